@@ -1,0 +1,1 @@
+"""Rounding, tax and totals on Decimal, and how an amount of money is written."""
