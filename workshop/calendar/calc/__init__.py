@@ -1,0 +1,1 @@
+"""Working-time arithmetic: plain dates and times in, plain dates and times out."""

@@ -1,0 +1,60 @@
+"""Days, hours, chances and counts as people say them, in English whatever the locale of the machine."""
+
+from datetime import date
+from decimal import Decimal
+
+_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_QUARTERS = ("", "¼", "½", "¾")
+_COUNTS = (
+    "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+)  # fmt: skip
+
+
+def day_words(day: date) -> str:
+    """Return a day as "Fri 12 Mar"."""
+    return f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
+
+
+def day_words_year(day: date) -> str:
+    """Return a day as "Fri 12 Mar 2027"."""
+    return f"{day_words(day)} {day.year}"
+
+
+def hours_words(hours: float | Decimal) -> str:
+    """Return hours as "2½ h": quarters as fractions, anything else to one decimal ("2.3 h")."""
+    size = round(abs(float(hours)), 2)
+    sign = "−" if hours < 0 and size else ""
+    whole, quarter = divmod(round(size * 4), 4)
+    if abs(size * 4 - round(size * 4)) > 0.001:
+        return f"{sign}{size:.1f}".removesuffix(".0") + " h"
+    return f"{sign}{whole if whole or not quarter else ''}{_QUARTERS[quarter]} h"
+
+
+def minutes_words(minutes: int) -> str:
+    """Return minutes as "1 h 24", "1 h" or "45 min". Raises ValueError below nought."""
+    if minutes < 0:
+        raise ValueError(f"{minutes} minutes is below nought: a time taken cannot be.")
+    whole, rest = divmod(minutes, 60)
+    if not whole:
+        return f"{rest} min"
+    return f"{whole} h {rest:02d}" if rest else f"{whole} h"
+
+
+def chance_words(chance: float) -> str:
+    """Return a chance between 0 and 1 as "8 in 10", to the nearest tenth.
+
+    What would round to a certainty is said as "more than 9 in 10" or "less than 1 in 10". Raises ValueError
+    outside 0 to 1.
+    """
+    if not 0 <= chance <= 1:
+        raise ValueError(f"A chance lies between 0 and 1, not at {chance}.")
+    tenths = int(round(chance * 10, 6) + 0.5)
+    if tenths == 10:
+        return "more than 9 in 10"
+    return f"{tenths} in 10" if tenths else "less than 1 in 10"
+
+
+def count_words(count: int) -> str:
+    """Return a count before a noun: "no", "one" to "twelve", then figures ("13", "1,240")."""
+    return _COUNTS[count] if 0 <= count <= 12 else f"{count:,}"
