@@ -1,0 +1,1 @@
+"""The string scale: wire sizes and the physics of strings."""
