@@ -32,11 +32,21 @@ class Door:
 
 ROOMS = (
     Room("desk-today", "Today", ("desk", "updates"), for_technicians=True),
-    Room("intake-instruments", "Instruments", ("intake", "assessment", "worklist", "verification"), for_technicians=True),
+    Room(
+        "intake-instruments",
+        "Instruments",
+        ("intake", "assessment", "worklist", "verification"),
+        for_technicians=True,
+    ),
     Room("quote-list", "Quotes", ("quote", "quoting", "estimate", "estimating")),
     Room("plan-show", "Plan", ("plan", "scheduling"), for_technicians=True),
     Room("bench-mine", "Bench", ("bench", "hours"), for_technicians=True),
-    Room("parts-list", "Parts", ("parts", "orders", "order", "catalogue", "supplies", "scale"), for_technicians=True),
+    Room(
+        "parts-list",
+        "Parts",
+        ("parts", "orders", "order", "catalogue", "supplies", "scale"),
+        for_technicians=True,
+    ),
     Room("money-list", "Money", ("money", "billing")),
     Room("norms-list", "Norms", ("norms", "operations")),
     Room("house-show", "Workshop", ("house", "people", "places", "calendar", "mail")),
@@ -77,7 +87,9 @@ def house(request: HttpRequest) -> dict[str, Any]:
     rooms = SimpleLazyObject(lambda: rooms_for(request))
     return {
         "rooms": rooms,
-        "room_name": SimpleLazyObject(lambda: next((door.label for door in rooms_for(request) if door.current), "")),
+        "room_name": SimpleLazyObject(
+            lambda: next((door.label for door in rooms_for(request) if door.current), "")
+        ),
         "today": timezone.localdate(),
         "shop": SimpleLazyObject(the_shop),
         "sign_out": address("people-sign-out"),

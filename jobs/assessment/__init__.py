@@ -1,0 +1,1 @@
+"""Takes readings note by note; gives findings in an owner's words and the operations they point to."""

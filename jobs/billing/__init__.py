@@ -1,0 +1,1 @@
+"""Takes the accepted amounts; gives deposit, stage and final invoices in an unbroken series, and receipts."""

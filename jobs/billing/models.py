@@ -1,0 +1,100 @@
+"""Invoices in an unbroken series, and what was paid."""
+
+from decimal import Decimal
+
+from django.db import models
+from django.db.models import Q
+
+from jobs.worklist.models import Job
+from workshop.people.models import Person
+
+
+class Invoice(models.Model):
+    """A frozen paper: numbered when issued, never changed; a mistake is mended by a credit."""
+
+    class Kind(models.TextChoices):
+        DEPOSIT = "deposit", "Deposit"
+        STAGE = "stage", "Stage"
+        BALANCE = "balance", "Balance"
+        CREDIT = "credit", "Credit"
+
+    number = models.PositiveIntegerField(unique=True)
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="invoices")
+    kind = models.CharField(max_length=8, choices=Kind.choices)
+    stage = models.CharField(max_length=12, blank=True)
+    issued_on = models.DateField()
+    issued_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    due_on = models.DateField()
+    to_name = models.CharField(max_length=120)
+    to_address = models.TextField(blank=True)
+    about = models.CharField(max_length=200)
+    net = models.DecimalField(max_digits=10, decimal_places=2)
+    vat = models.DecimalField(max_digits=10, decimal_places=2)
+    total = models.DecimalField(max_digits=10, decimal_places=2)
+    credits = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="credited_by")
+    content_hash = models.CharField(max_length=64)
+
+    class Meta:
+        ordering = ["-number"]
+        constraints = [
+            models.CheckConstraint(condition=Q(total=models.F("net") + models.F("vat")), name="invoice_adds_up"),
+            models.UniqueConstraint(
+                fields=["job", "kind", "stage"],
+                condition=Q(kind__in=["deposit", "balance", "stage"]),
+                name="one_invoice_a_kind_and_stage",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"invoice {self.number}"
+
+
+class InvoiceLine(models.Model):
+    invoice = models.ForeignKey(Invoice, on_delete=models.PROTECT, related_name="lines")
+    position = models.PositiveSmallIntegerField()
+    words = models.CharField(max_length=200)
+    net = models.DecimalField(max_digits=10, decimal_places=2)
+    vat_percent = models.DecimalField(max_digits=5, decimal_places=2)
+    vat = models.DecimalField(max_digits=10, decimal_places=2)
+    gross = models.DecimalField(max_digits=10, decimal_places=2, default=Decimal(0))
+
+    class Meta:
+        ordering = ["position"]
+
+    def __str__(self) -> str:
+        return self.words
+
+
+class InvoiceSeries(models.Model):
+    """The last number given: one row, locked while a number is taken, so the series has no gap."""
+
+    last_number = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        constraints = [models.CheckConstraint(condition=Q(pk=1), name="there_is_one_series")]
+
+    def __str__(self) -> str:
+        return f"up to {self.last_number}"
+
+
+class Payment(models.Model):
+    class Method(models.TextChoices):
+        TRANSFER = "transfer", "bank transfer"
+        CARD = "card", "card"
+        CASH = "cash", "cash"
+        CHEQUE = "cheque", "cheque"
+
+    invoice = models.ForeignKey(Invoice, on_delete=models.PROTECT, related_name="payments")
+    amount = models.DecimalField(max_digits=10, decimal_places=2)
+    on = models.DateField()
+    method = models.CharField(max_length=10, choices=Method.choices, default=Method.TRANSFER)
+    note = models.CharField(max_length=120, blank=True)
+    kept_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    kept_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["on", "id"]
+        constraints = [models.CheckConstraint(condition=~Q(amount=0), name="payment_is_not_nothing")]
+
+    def __str__(self) -> str:
+        return f"{self.amount} on {self.on}"

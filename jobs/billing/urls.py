@@ -1,0 +1,5 @@
+"""Addresses: invoices and payments."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,5 @@
+"""Addresses: instruments, clients, enquiries."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

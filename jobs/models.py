@@ -1,0 +1,54 @@
+"""Index of the models of this app: Django looks here. Nothing else."""
+
+from jobs.assessment.models import Assessment, Finding, Measure, MeasureRange, Photograph, Reading, Remark
+from jobs.billing.models import Invoice, InvoiceLine, InvoiceSeries, Payment
+from jobs.hours.models import TimeEntry
+from jobs.intake.models import Client, Enquiry, Instrument
+from jobs.operations.models import AlternativeGroup, Operation, OperationPart
+from jobs.portal.models import ClientLink, PortalSession
+from jobs.quoting.models import Answer, Quote, Scope, ScopeCharge, ScopeOperation
+from jobs.scheduling.models import JobEnd, Plan, Promise, Stint
+from jobs.supplies.models import Need
+from jobs.updates.models import Update
+from jobs.verification.models import Proof, Target
+from jobs.worklist.models import Job, Task, Variation, VariationOperation
+
+__all__ = [
+    "AlternativeGroup",
+    "Answer",
+    "Assessment",
+    "Client",
+    "ClientLink",
+    "Enquiry",
+    "Finding",
+    "Instrument",
+    "Invoice",
+    "InvoiceLine",
+    "InvoiceSeries",
+    "Job",
+    "JobEnd",
+    "Measure",
+    "MeasureRange",
+    "Need",
+    "Operation",
+    "OperationPart",
+    "Payment",
+    "Photograph",
+    "Plan",
+    "PortalSession",
+    "Promise",
+    "Proof",
+    "Quote",
+    "Reading",
+    "Remark",
+    "Scope",
+    "ScopeCharge",
+    "ScopeOperation",
+    "Stint",
+    "Target",
+    "Task",
+    "TimeEntry",
+    "Update",
+    "Variation",
+    "VariationOperation",
+]

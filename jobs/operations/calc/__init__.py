@@ -1,0 +1,1 @@
+"""Scope closure, alternatives, refusals, order through operations left out, quantities."""

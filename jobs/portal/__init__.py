@@ -1,0 +1,1 @@
+"""The client's own pages behind a private link."""

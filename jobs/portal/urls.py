@@ -1,0 +1,5 @@
+"""Addresses: the client's pages."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

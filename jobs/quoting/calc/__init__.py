@@ -1,0 +1,1 @@
+"""Prices of a scope and the difference between scopes, on Decimal."""

@@ -1,0 +1,5 @@
+"""Addresses: quotes."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,1 @@
+"""Takes tasks, people, places and arrivals; gives a checked plan and a promise."""

@@ -1,0 +1,1 @@
+"""The planning problem, its solution, the independent checker and the engines."""

@@ -1,0 +1,1 @@
+"""The engines: a problem in, a solution out."""

@@ -1,0 +1,91 @@
+"""The plan, and what was promised on it."""
+
+from django.db import models
+from django.db.models import F, Q
+
+from jobs.worklist.models import Job, Task
+from workshop.people.models import Person
+
+
+class Plan(models.Model):
+    """One worked-out plan of the whole house; the newest current one is in force."""
+
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    why = models.CharField(max_length=200, blank=True)
+    is_current = models.BooleanField(default=False)
+    seconds = models.FloatField(default=0)
+    weighted_days_late = models.PositiveIntegerField(default=0)
+    status = models.CharField(max_length=40, default="best of the simple rules")
+    troubles = models.JSONField(default=list, blank=True, help_text="Sentences: what could not be planned, and what to change.")
+
+    class Meta:
+        ordering = ["-made_at", "-id"]
+        constraints = [
+            models.UniqueConstraint(fields=["is_current"], condition=Q(is_current=True), name="one_current_plan"),
+        ]
+
+    def __str__(self) -> str:
+        return f"plan of {self.made_at:%Y-%m-%d %H:%M}"
+
+
+class Stint(models.Model):
+    """One uninterrupted piece of a task within one day."""
+
+    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="stints")
+    task = models.ForeignKey(Task, on_delete=models.CASCADE, related_name="stints")
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="stints")
+    starts_at = models.DateTimeField()
+    ends_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["starts_at", "id"]
+        indexes = [models.Index(fields=["plan", "person", "starts_at"], name="stint_by_person")]
+        constraints = [
+            models.CheckConstraint(condition=Q(ends_at__gt=F("starts_at")), name="stint_has_a_length"),
+            models.UniqueConstraint(fields=["plan", "person", "starts_at"], name="nobody_twice_at_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person}: {self.task} from {self.starts_at}"
+
+
+class JobEnd(models.Model):
+    """What a plan says about one job: its end, and what decides it."""
+
+    class Decider(models.TextChoices):
+        PERSON = "person", "a person"
+        PLACE = "place", "a place"
+        PART = "part", "a part"
+        WAIT = "wait", "a wait"
+        WORK = "work", "the work itself"
+
+    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="ends")
+    job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="planned_ends")
+    ends_on = models.DateField()
+    decider = models.CharField(max_length=8, choices=Decider.choices, default=Decider.WORK)
+    decider_words = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["ends_on"]
+        constraints = [models.UniqueConstraint(fields=["plan", "job"], name="one_end_per_job_and_plan")]
+
+    def __str__(self) -> str:
+        return f"{self.job}: {self.ends_on}"
+
+
+class Promise(models.Model):
+    """A date given to a client; the newest one stands, the earlier ones stay readable."""
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="promises")
+    date = models.DateField()
+    chance = models.DecimalField(max_digits=3, decimal_places=2, null=True, blank=True, help_text="When it was given.")
+    given_at = models.DateTimeField()
+    given_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    reason = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["-given_at", "-id"]
+
+    def __str__(self) -> str:
+        return f"{self.job} by {self.date}"

@@ -1,0 +1,5 @@
+"""Addresses: the plan."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

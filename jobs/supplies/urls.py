@@ -1,0 +1,5 @@
+"""Addresses: what jobs need."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,1 @@
+"""Background work: fetch by id, call one function."""

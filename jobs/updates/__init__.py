@@ -1,0 +1,1 @@
+"""Takes real events; gives drafts a manager edits and releases to the client."""

@@ -1,0 +1,5 @@
+"""Addresses: messages to clients."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

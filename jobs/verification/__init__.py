@@ -1,0 +1,1 @@
+"""Takes the final readings; gives the proof beside the first readings and the agreed targets."""

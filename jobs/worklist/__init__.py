@@ -1,0 +1,1 @@
+"""Takes the accepted scope; gives tasks in order, stages, variations and job cards."""

@@ -1,0 +1,1 @@
+"""Parts as such: what can be bought and kept. Knows nothing of jobs."""

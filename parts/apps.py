@@ -1,0 +1,8 @@
+"""Django's entry for the parts app."""
+
+from django.apps import AppConfig
+
+
+class PartsConfig(AppConfig):
+    name = "parts"
+    default_auto_field = "django.db.models.BigAutoField"

@@ -1,0 +1,1 @@
+"""Parts, suppliers, prices and what lies on the shelf."""

@@ -1,0 +1,1 @@
+"""Purchase orders, their lines, and what arrived."""

@@ -1,0 +1,5 @@
+"""Addresses: wire sizes and string figures."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

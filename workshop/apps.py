@@ -1,0 +1,8 @@
+"""Django's entry for the workshop app."""
+
+from django.apps import AppConfig
+
+
+class WorkshopConfig(AppConfig):
+    name = "workshop"
+    default_auto_field = "django.db.models.BigAutoField"

@@ -1,0 +1,1 @@
+"""The letterhead and styles that every PDF paper shares."""

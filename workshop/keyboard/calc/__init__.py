@@ -1,0 +1,1 @@
+"""Note names and the geometry of keys: numbers in, numbers out."""

@@ -1,0 +1,1 @@
+"""Who works here: roles for signing in, skills, own working days, leave."""

@@ -1,0 +1,1 @@
+"""What all pages share: access guards, the base table, small page helpers."""
