@@ -36,7 +36,8 @@ def _order(problem: Problem, works: Mapping[str, Work]) -> Iterator[Found]:
                 text = f"{operation.id} starts {moment_text(start)}, before {before} ends {moment_text(end)}."
                 yield "after", operation.id, text
             elif start < free:
-                text = f"{operation.id} starts {moment_text(start)}; the wait after {before} lasts to {moment_text(free)}."
+                over = moment_text(free)
+                text = f"{operation.id} starts {moment_text(start)}; the wait after {before} lasts to {over}."
                 yield "wait", operation.id, text
 
 
@@ -49,7 +50,11 @@ def _double_booking(works: Mapping[str, Work]) -> Iterator[Found]:
         until, holder = spans[0][1], spans[0][2]
         for start, end, key in spans[1:]:
             if start < until and key != holder:
-                yield "double booking", key, f"{who} would do {holder} and {key} at once on {moment_text(start)}."
+                yield (
+                    "double booking",
+                    key,
+                    f"{who} would do {holder} and {key} at once on {moment_text(start)}.",
+                )
             if end > until:
                 until, holder = end, key
 

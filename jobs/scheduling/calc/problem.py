@@ -43,13 +43,13 @@ class Places:
     spray: int
 
     def of(self, kind: str) -> int:
-        """Number of places of a kind (``floor``, ``bench`` or ``spray``); raises KeyError for another word."""
+        """Number of places of a kind; raises KeyError unless ``floor``, ``bench`` or ``spray``."""
         return {FLOOR: self.floor, BENCH: self.bench, SPRAY: self.spray}[kind]
 
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """One instrument's job. ``due`` None: never late. ``in_house``: stands on the floor when the plan starts."""
+    """One instrument's job. ``due`` None: never late. ``in_house``: on the floor when the plan starts."""
 
     id: str
     weight: float = 1

@@ -129,7 +129,11 @@ def problem_data(problem: Problem) -> dict[str, Any]:
         "workdays": list(problem.workdays),
         "holidays": [day.isoformat() for day in problem.holidays],
         "technicians": [_technician_data(technician) for technician in problem.technicians],
-        "places": {"floor": problem.places.floor, "bench": problem.places.bench, "spray": problem.places.spray},
+        "places": {
+            "floor": problem.places.floor,
+            "bench": problem.places.bench,
+            "spray": problem.places.spray,
+        },
         "jobs": [_job_data(job) for job in problem.jobs],
         "operations": [_operation_data(operation) for operation in problem.operations],
     }

@@ -1,4 +1,4 @@
-"""A plan: who does which operation in which stints. It measures itself; it does not judge itself (see check)."""
+"""A plan: who does which operation in which stints. It measures itself; ``check`` judges it."""
 
 import json
 from collections import defaultdict
@@ -33,7 +33,7 @@ class Work:
 
 @dataclass(frozen=True, slots=True)
 class Hold:
-    """A place held from ``start`` to ``end`` (not included) by a job (floor) or an operation (bench, spray)."""
+    """A place held from ``start`` up to ``end`` by a job (floor) or an operation (bench, spray)."""
 
     place: str
     holder: str
@@ -53,7 +53,7 @@ class DayUse:
 
 @dataclass(frozen=True)
 class Solution:
-    """A whole plan. ``seconds``: time spent; ``proved``: shown to be best; ``made_by``: the rule or engine."""
+    """A whole plan. ``seconds``: time spent; ``proved``: shown to be best; ``made_by``: the rule."""
 
     operations: Mapping[str, Work]
     seconds: float = 0.0
@@ -111,7 +111,7 @@ class Solution:
             yield Hold(FLOOR, job_id, start, max(work.end for work in works))
 
     def occupancy(self, problem: Problem) -> tuple[DayUse, ...]:
-        """Most floor, bench and spray places in use at once, for each day from the plan's start to its last end."""
+        """Most places in use at once, for each day from the plan's start to its last end."""
         end = self.last_end()
         if end is None:
             return ()

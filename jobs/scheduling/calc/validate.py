@@ -39,11 +39,14 @@ def _shop(problem: Problem) -> Iterator[Trouble]:
         yield Trouble("shop", f"Slots of {slot} minutes cannot be planned: choose 1 minute or more.")
         return
     if problem.day_minutes <= 0:
-        yield Trouble("shop", f"The shop closes at {problem.closes:%H:%M}, not after it opens: move one of them.")
+        yield Trouble(
+            "shop", f"The shop closes at {problem.closes:%H:%M}, not after it opens: move one of them."
+        )
     elif problem.day_minutes % slot:
         yield Trouble(
             "shop",
-            f"The day of {problem.day_minutes} minutes is not whole slots of {slot} minutes: move opening or closing.",
+            f"The day of {problem.day_minutes} minutes is not whole slots of {slot} minutes:"
+            " move opening or closing.",
         )
     if not set(problem.workdays) & set(range(7)):
         yield Trouble("shop", "The shop works on no day of the week: name at least one.")
@@ -69,7 +72,8 @@ def _people(problem: Problem) -> Iterator[Trouble]:
         for first, last in technician.leave:
             if last < first:
                 yield Trouble(
-                    technician.id, f"Leave of {technician.id} ends {last} before it starts {first}: swap them."
+                    technician.id,
+                    f"Leave of {technician.id} ends {last} before it starts {first}: swap them.",
                 )
 
 
@@ -81,21 +85,27 @@ def _references(problem: Problem) -> Iterator[Trouble]:
     for operation in problem.operations:
         name = operation.id
         if operation.job not in problem.job_by_id:
-            yield Trouble(name, f"{name} belongs to job {operation.job}, which is not in the problem: add the job.")
+            yield Trouble(
+                name, f"{name} belongs to job {operation.job}, which is not in the problem: add the job."
+            )
         if operation.place not in (None, FLOOR, BENCH, SPRAY):
             yield Trouble(name, f"{name} asks for place {operation.place}: use floor, bench, spray or none.")
         for before in operation.after:
             if before not in operations:
                 yield Trouble(
-                    name, f"{name} comes after {before}, which is not in the problem: add it or take the link out."
+                    name,
+                    f"{name} comes after {before}, which is not in the problem: add it or take the link out.",
                 )
         if operation.fixed and operation.fixed.technician not in problem.technician_by_id:
             who = operation.fixed.technician
-            yield Trouble(name, f"{name} is fixed for {who}, who is not in the shop: name another technician.")
+            yield Trouble(
+                name, f"{name} is fixed for {who}, who is not in the shop: name another technician."
+            )
         started = problem.started(name)
         if started and started.technician not in problem.technician_by_id:
             yield Trouble(
-                name, f"{name} was started by {started.technician}, who is not in the shop: keep them in the problem."
+                name,
+                f"{name} was started by {started.technician}, who is not in the shop: keep them in.",
             )
 
 
@@ -114,7 +124,7 @@ def _house(problem: Problem) -> Iterator[Trouble]:
 
 
 def find_cycle(problem: Problem) -> list[str]:
-    """Ids of one circle of prerequisites in order of work, or an empty list (depth first, without recursion)."""
+    """Ids of one circle of prerequisites in order of work, or an empty list (depth first)."""
     seen: set[str] = set()
     for root in problem.operation_by_id:
         if root in seen:

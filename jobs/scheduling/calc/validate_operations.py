@@ -36,11 +36,11 @@ def _size(problem: Problem, operation: Operation) -> Iterator[str]:
     if operation.sessions < 1:
         yield f"{name} has {operation.sessions} sessions: give 1 or more."
     elif operation.sessions > max(slots, 1):
-        yield f"{name} has {operation.sessions} sessions but only {slots} slots of {slot} minutes: give fewer sessions."
+        yield f"{name} has {operation.sessions} sessions but only {slots} slots of work: give fewer."
     elif operation.sessions > 1 and -(-slots // operation.sessions) > day:
         yield (
-            f"{name} never fits: {operation.hours:g} hours in {operation.sessions} sessions make one longer than a day"
-            f" of {problem.day_minutes / 60:g} hours: give it {-(-slots // day)} sessions or more."
+            f"{name} never fits: {operation.hours:g} hours in {operation.sessions} sessions make one longer"
+            f" than a day of {problem.day_minutes / 60:g} hours: give it {-(-slots // day)} sessions or more."
         )
 
 
@@ -51,14 +51,14 @@ def _skill(problem: Problem, operation: Operation) -> Iterator[str]:
     elif not any(set(technician.workdays) & set(problem.workdays) for technician in able):
         names = ", ".join(technician.id for technician in able)
         yield (
-            f"{operation.id} needs the skill {operation.skill}, but {names} never works on a working day of the shop:"
-            " change the working days or give the skill to someone else."
+            f"{operation.id} needs the skill {operation.skill}, but {names} never works on a working day of"
+            " the shop: change the working days or give the skill to someone else."
         )
 
 
 def _place(problem: Problem, operation: Operation) -> Iterator[str]:
     if operation.place in BOOKED_PLACES and problem.places.of(operation.place or "") < 1:
-        yield f"{operation.id} needs the place {operation.place}, and the shop has none: add one or change the place."
+        yield f"{operation.id} needs the place {operation.place}, which the shop lacks: add one or change it."
 
 
 def _open(problem: Problem, operation: Operation) -> Iterator[str]:
@@ -68,13 +68,15 @@ def _open(problem: Problem, operation: Operation) -> Iterator[str]:
         return
     start = moment_text(fixed.start)
     if operation.skill not in problem.technician_by_id[fixed.technician].skills:
-        yield f"{name} is fixed for {fixed.technician}, who lacks the skill {operation.skill}: name someone who has it."
-    yield from _workable(problem, fixed.technician, fixed.start, f"{name} is fixed for {start}", "move the appointment")
+        yield f"{name} is fixed for {fixed.technician}, who lacks {operation.skill}: name someone else."
+    yield from _workable(
+        problem, fixed.technician, fixed.start, f"{name} is fixed for {start}", "move the appointment"
+    )
     if problem.now and fixed.start < problem.now:
         yield f"{name} is fixed for {start}, which is past and it was not started: move the appointment."
     if operation.not_before and fixed.start.date() < operation.not_before:
         parts = day_text(operation.not_before)
-        yield f"{name} is fixed for {start}, but cannot start before {parts}: move the appointment or the parts."
+        yield f"{name} is fixed for {start}, but cannot start before {parts}: move one of them."
 
 
 def _started(problem: Problem, operation: Operation, started: Previous) -> Iterator[str]:
@@ -84,12 +86,14 @@ def _started(problem: Problem, operation: Operation, started: Previous) -> Itera
         yield f"{name} was started by {who}, who lacks the skill {operation.skill}: give {who} the skill."
     begun = sum(1 for stint in started.stints if problem.now and stint.start < problem.now)
     if operation.sessions > 1 and begun > operation.sessions:
-        yield f"{name} has begun {begun} sessions but is planned in {operation.sessions}: give at least {begun}."
+        planned = operation.sessions
+        yield f"{name} has begun {begun} sessions but is planned in {planned}: give {begun} or more."
     text = f"{name} was started {moment_text(start)}"
     yield from _workable(problem, who, start, text, "begin the leave or closure after it")
     fixed = operation.fixed
     if fixed and (fixed.technician != who or fixed.start != start):
-        yield f"{text} by {who}, but is fixed for {fixed.technician} {moment_text(fixed.start)}: take the appointment out."
+        later = f"{fixed.technician} {moment_text(fixed.start)}"
+        yield f"{text} by {who}, but is fixed for {later}: take the appointment out."
 
 
 def _workable(problem: Problem, who: str, start: datetime, text: str, mend: str) -> Iterator[str]:

@@ -1,1 +1,21 @@
-"""The engines: a problem in, a solution out."""
+"""The engines: a problem in, a solution out. They claim nothing the checker has not confirmed.
+
+``solve(problem, rules=..., rounds=...)`` tries several priority rules with the list scheduler, then
+sharpens the best by pulling forward the jobs that came late, and gives back the best plan found.
+Deterministic: no chance, no clock.
+"""
+
+from jobs.scheduling.calc.solve.list_schedule import NothingCanStart
+from jobs.scheduling.calc.solve.priorities import EARLIEST_DUE_DATE, LEAST_SLACK, RULES, Rule
+from jobs.scheduling.calc.solve.search import NoPlanFound, Progress, solve
+
+__all__ = [
+    "EARLIEST_DUE_DATE",
+    "LEAST_SLACK",
+    "RULES",
+    "NoPlanFound",
+    "NothingCanStart",
+    "Progress",
+    "Rule",
+    "solve",
+]

@@ -1,4 +1,4 @@
-"""Priority rules: which ready operation goes first. A lower number is more urgent; the unit is clock minutes."""
+"""Priority rules: which ready operation goes first. Lower is more urgent; the unit is clock minutes."""
 
 from dataclasses import dataclass
 
@@ -14,8 +14,9 @@ APPOINTMENT_FIRST = -(10**9)
 class Rule:
     """Due date, less a share of the work and waits still to come, less some days for each unit of weight.
 
-    ``remaining`` 0 is *earliest due date*, 1 is *least slack* (Panwalkar and Iskander, Operations Research 25,
-    1977, list both; from memory). ``weight_days``: how many days earlier a job counts as due for each weight.
+    ``remaining`` 0 is *earliest due date*, 1 is *least slack* (Panwalkar and Iskander, Operations Research
+    25, 1977, list both; from memory). ``weight_days``: how many days earlier a job counts as due for each
+    weight.
     """
 
     name: str
@@ -66,7 +67,7 @@ def due_minutes(prepared: Prepared) -> list[float]:
 
 
 def priorities(prepared: Prepared, rule: Rule, pull: list[float] | None = None) -> list[float]:
-    """One number for each operation. ``pull``: minutes by which each job is treated as more urgent than the rule says."""
+    """One number for each operation. ``pull``: minutes each job is more urgent than its rule says."""
     lengths = clock_lengths(prepared)
     rest = remaining(prepared, lengths)
     due = due_minutes(prepared)

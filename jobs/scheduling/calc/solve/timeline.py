@@ -1,7 +1,8 @@
 """Clock times as whole numbers: the axis of the shop's working slots.
 
-Position ``p`` is slot ``p % day`` of the shop's working day number ``p // day``. Nights, weekends and closures take no
-room on it. An end is the position after the last slot worked, so "ends at 16:00" and "next morning" are one position.
+Position ``p`` is slot ``p % day`` of the shop's working day number ``p // day``. Nights, weekends and
+closures take no room on it. An end is the position after the last slot worked, so "ends at 16:00" and "next
+morning" are one position.
 """
 
 from bisect import bisect_left
@@ -48,7 +49,8 @@ class Timeline:
         """The technician's days on this axis."""
         away = [any(first <= day <= last for first, last in technician.leave) for day in self.dates]
         working = [
-            day.weekday() in technician.workdays and not gone for day, gone in zip(self.dates, away, strict=True)
+            day.weekday() in technician.workdays and not gone
+            for day, gone in zip(self.dates, away, strict=True)
         ]
         before, count = [], 0
         for at_work in working:
@@ -73,7 +75,7 @@ class Timeline:
         return self.position(datetime.combine(day, time()))
 
     def position_at(self, minutes: float) -> int:
-        """First working slot that starts at or after so many clock minutes since the start date's midnight."""
+        """First working slot at or after so many clock minutes since the start date's midnight."""
         number, rest = divmod(minutes, DAY_MINUTES)
         index = bisect_left(self._numbers, number)
         if index == len(self._numbers) or self._numbers[index] > number:
@@ -88,10 +90,12 @@ class Timeline:
 
     def clock(self, number: int, slots: int) -> datetime:
         """The moment after so many slots of shop day ``number``."""
-        return datetime.combine(self.dates[number], time()) + timedelta(minutes=self.opens + slots * self.slot)
+        return datetime.combine(self.dates[number], time()) + timedelta(
+            minutes=self.opens + slots * self.slot
+        )
 
     def work_end(self, own: OwnDays, start: int, slots: int) -> int:
-        """End position of uninterrupted work of ``slots`` begun at ``start`` (a slot the technician works)."""
+        """End position of uninterrupted work of ``slots`` begun at ``start``, a slot of the technician's."""
         number, slot = divmod(start, self.day)
         days, rest = divmod(own.before[number] * self.day + slot + slots - 1, self.day)
         return own.shop_day[days] * self.day + rest + 1
