@@ -42,7 +42,8 @@ class TouchVerdict:
 def balance_weight(down: float, up: float) -> float:
     """Return ``(down + up) / 2``, the weight that friction does not change.
 
-    Source: a technicians' training sheet, as all of the arithmetic of down and up weight here. Raises ValueError when up exceeds down or a weight is below nought.
+    Source: a technicians' training sheet, as all of the arithmetic of down and up weight here. Raises
+    ValueError when up exceeds down or a weight is below nought.
     """
     _check_weights(down, up)
     return (down + up) / 2

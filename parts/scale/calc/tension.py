@@ -69,7 +69,8 @@ def double_wound_linear_density(
     """Return the mass of a double-wound string in kg per metre.
 
     ``inner_overall_mm`` is the diameter over the first layer. Each layer as in ``wound_linear_density``,
-    so with one metal in both the first diameter makes no difference. Raises ValueError unless the diameters grow from the core outwards.
+    so with one metal in both the first diameter makes no difference. Raises ValueError
+    unless the diameters grow from the core outwards.
     """
     inner = _winding_linear_density(core_mm, inner_overall_mm, inner_density)
     outer = _winding_linear_density(inner_overall_mm, overall_mm, outer_density)
