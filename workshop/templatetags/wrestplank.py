@@ -37,7 +37,13 @@ MARKS = {
     "lozh": "",
     "lozo": "",
 }
-_LONG_NAMES = {"hammer": "ham", "hammer-in": "hamin", "lozenge": "loz", "lozenge-half": "lozh", "lozenge-open": "lozo"}
+_LONG_NAMES = {
+    "hammer": "ham",
+    "hammer-in": "hamin",
+    "lozenge": "loz",
+    "lozenge-half": "lozh",
+    "lozenge-open": "lozo",
+}
 
 
 @register.simple_tag
@@ -62,7 +68,9 @@ def st(mark: str, word: object, colour: str | None = None) -> SafeString:
 def mark(name: str) -> SafeString:
     """Return a mark alone; the words beside it must say what it means."""
     name = _LONG_NAMES.get(name, name)
-    return format_html('<svg class="mk" viewBox="0 0 14 14" aria-hidden="true"><use href="#m-{}"/></svg>', name)
+    return format_html(
+        '<svg class="mk" viewBox="0 0 14 14" aria-hidden="true"><use href="#m-{}"/></svg>', name
+    )
 
 
 # ---- money, days, hours, chances ---------------------------------------------------------------------
@@ -84,6 +92,12 @@ def money_round(value: Any) -> str:
     """Return an amount without pence, "£4,310"; empty for None."""
     amount = _amount(value)
     return "" if amount is None else money_words.money_round(amount)
+
+
+@register.simple_tag
+def money_range(low: Any, high: Any) -> str:
+    """Return a range of amounts without pence, "£5,200–6,300"."""
+    return money_words.money_range(Decimal(str(low)), Decimal(str(high)))
 
 
 def _date(value: Any) -> dt.date | None:
@@ -154,17 +168,24 @@ def key_name(value: Any) -> str:
 
 
 @register.filter
-def count_words(number: Any, nouns: str) -> str:
-    """Return a number with its noun: ``{{ n|count_words:"key,keys" }}`` gives "1 key" or "12 keys"."""
+def count_words(number: Any, nouns: str = "") -> str:
+    """Return a number in words, "three"; with nouns ``"key,keys"`` "one key" or "three keys"."""
+    count = int(number)
+    words = day_and_hour_words.count_words(count)
+    if not nouns:
+        return words
     one, _, many = nouns.partition(",")
-    return day_and_hour_words.count_words(int(number), one.strip(), many.strip() or f"{one.strip()}s")
+    noun = one.strip() if count == 1 else many.strip() or f"{one.strip()}s"
+    return f"{words} {noun}"
 
 
 # ---- drawings ----------------------------------------------------------------------------------------
 
 
 @register.inclusion_tag("partials/_strip.html", takes_context=True)
-def strip(context: Context, strip: Strip, ident: str = "", letter: bool = False, table: bool = True) -> dict[str, Any]:
+def strip(
+    context: Context, strip: Strip, ident: str = "", letter: bool = False, table: bool = True
+) -> dict[str, Any]:
     """Return the note strip as a figure: caption, key, a wide and a narrow drawing, and the readings as a table.
 
     ``letter`` takes the middle width of the client's letter. ``ident`` must differ for each strip of a page;
@@ -226,7 +247,8 @@ def field(bound: BoundField, optional: bool = True) -> dict[str, Any]:
     A field that may stay empty says so, unless ``optional`` is False (as in filters).
     """
     described = " ".join(
-        [f"{bound.auto_id}_error"] * bool(bound.errors) + [f"{bound.auto_id}_helptext"] * bool(bound.help_text)
+        [f"{bound.auto_id}_error"] * bool(bound.errors)
+        + [f"{bound.auto_id}_helptext"] * bool(bound.help_text)
     )
     widget = bound.field.widget
     return {
