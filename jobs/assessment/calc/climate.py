@@ -50,7 +50,7 @@ def equilibrium_moisture(temp_c: float, rh: float) -> float:
     """Return the moisture wood comes to in steady air, in per cent of its dry mass.
 
     Hailwood–Horrobin equation with coefficients for °C (W. T. Simpson, Forest Products Laboratory research
-    note FPL-RN-0268, 1998; read in a public source file that cites it). Within about 0.05 of the Wood Handbook
+    note FPL-RN-0268, 1998; read in a source file that cites it). Within about 0.05 of the Wood Handbook
     row at 21.1 °C; ignores species, hysteresis and fibre saturation. Raises ValueError outside -1 to 99 °C,
     the span of the handbook's table, or for humidity outside 0 to 100.
     """
