@@ -59,9 +59,7 @@ def test_an_impossible_rate_is_named(rate):
 
 
 def test_an_allowance_is_shared_among_the_rates():
-    totals = document_totals(
-        [TotalLine(D(300), D(20)), TotalLine(D(100), D(5))], allowance=D(40), charge=D(8)
-    )
+    totals = document_totals([TotalLine(D(300), D(20)), TotalLine(D(100), D(5))], allowance=D(40), charge=D(8))
     assert [(entry.rate, entry.without_vat, entry.vat) for entry in totals.rates] == [
         (D(20), D("276.00"), D("55.20")),
         (D(5), D("92.00"), D("4.60")),
@@ -99,9 +97,7 @@ def test_seven_small_lines_rounded_one_by_one_cost_three_pence_more():
 
 
 def test_a_price_shown_with_vat_is_the_price_paid():
-    totals = gross_document_totals(
-        [GrossLine(D("99.99"), D(20)), GrossLine(D("10.00"), D(5))], paid=D("50.00")
-    )
+    totals = gross_document_totals([GrossLine(D("99.99"), D(20)), GrossLine(D("10.00"), D(5))], paid=D("50.00"))
     assert totals.with_vat == D("109.99")
     assert totals.due == D("59.99")
     assert totals.vat == D("16.67") + D("0.48")
@@ -161,3 +157,16 @@ def test_shares_that_cannot_split_are_refused(shares):
 def test_a_total_with_a_fraction_of_a_penny_is_not_split():
     with pytest.raises(ValueError, match="fraction of a penny"):
         split_amount(D("0.001"), [1])
+
+
+@pytest.mark.parametrize(("total", "line"), [(document_totals, TotalLine), (gross_document_totals, GrossLine)])
+def test_a_charge_adds_and_the_rounding_amount_only_moves_what_is_due(total, line):
+    plain = total([line(D("100.00"), D(0))])
+    charged = total([line(D("100.00"), D(0))], charge=D("7.50"), allowance=D("2.00"), rounding_amount=D("0.02"))
+    assert charged.with_vat == plain.with_vat + D("5.50") == charged.without_vat
+    assert charged.due == charged.with_vat + D("0.02")  # BR-CO-16
+
+
+def test_a_gross_charge_carries_its_own_vat():
+    totals = gross_document_totals([GrossLine(D("120.00"), D(20))], charge=D("60.00"))
+    assert (totals.with_vat, totals.vat) == (D("180.00"), D("30.00"))
