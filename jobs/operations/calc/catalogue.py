@@ -15,7 +15,8 @@ class Operation:
 
     ``kind`` is grand, upright or both; ``unit`` is instrument, note, panel, section, place or pass.
     ``repeats`` says whether several units are done together (one wait after the last) or in turn (a wait
-    after each). ``wait_hours`` are clock hours, ``least_days`` working days.
+    after each). ``wait_hours`` are clock hours; ``least_days`` is the least number of working days the
+    attended hours are spread over.
     """
 
     code: str

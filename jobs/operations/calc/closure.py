@@ -14,7 +14,7 @@ from jobs.operations.calc.order import scope_order
 
 @dataclass(frozen=True)
 class Entry:
-    """One operation of a scope. ``quantity`` is None where the usual count holds; ``implied_by`` are codes."""
+    """One operation of a scope; ``quantity`` is None where the usual count holds."""
 
     code: str
     quantity: float | None
@@ -145,7 +145,10 @@ def _objection(
     if code in refused:
         return f"“{operation.title}” is both chosen and refused. Take back one of the two."
     if quantity is not None and not quantity > 0:
-        return f"“{operation.title}” needs a count above nought, not {quantity:g}. Leave the count out for the usual one."
+        return (
+            f"“{operation.title}” needs a count above nought, not {quantity:g}. "
+            "Leave the count out for the usual one."
+        )
     return ""
 
 
@@ -204,11 +207,12 @@ def _refusal_troubles(
             troubles.append(Trouble(refusal.code, f"“{name}” is refused without a reason. Write down why."))
         if refusal.implied_by:
             asking = ", ".join(catalogue.title(code) for code in refusal.implied_by)
-            troubles.append(Trouble(refusal.code, f"“{name}” is refused, but made necessary by: {asking}.", False))
-        waiting = [c for c in catalogue.operations if c in inside and refusal.code in catalogue.before.get(c, ())]
+            sentence = f"“{name}” is refused, but made necessary by: {asking}."
+            troubles.append(Trouble(refusal.code, sentence, stops=False))
+        before = catalogue.before
+        waiting = [c for c in catalogue.operations if c in inside and refusal.code in before.get(c, ())]
         if waiting:
             names = ", ".join(catalogue.title(code) for code in waiting)
-            troubles.append(
-                Trouble(refusal.code, f"“{name}” is refused, but ordinarily comes first before: {names}.", False)
-            )
+            sentence = f"“{name}” is refused, but ordinarily comes before: {names}."
+            troubles.append(Trouble(refusal.code, sentence, stops=False))
     return troubles

@@ -11,7 +11,7 @@ class CircularOrder(ValueError):
 
     def __init__(self, ring: list[str]) -> None:
         self.ring = ring
-        super().__init__("These operations wait for each other in a ring: " + " → ".join([*ring, ring[0]]) + ".")
+        super().__init__(f"These operations wait for each other in a ring: {' → '.join([*ring, ring[0]])}.")
 
 
 def find_ring(links: Mapping[str, Collection[str]]) -> list[str]:
@@ -95,6 +95,6 @@ def after_in_scope(catalogue: Catalogue, codes: Collection[str]) -> dict[str, se
 
 
 def scope_order(catalogue: Catalogue, codes: Collection[str]) -> list[str]:
-    """Return the operations of a scope in an order of work that keeps every prerequisite. Raises CircularOrder."""
+    """Return the operations of a scope in an order that keeps every prerequisite. Raises CircularOrder."""
     inside = set(codes)
     return [code for code in work_order(catalogue) if code in inside]
