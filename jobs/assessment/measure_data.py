@@ -1,0 +1,94 @@
+"""The measures as the calculations take them: rows of the database, and the words and bends of the reference."""
+
+from functools import lru_cache
+from pathlib import Path
+
+from django.conf import settings
+
+from jobs.assessment.calc.csv_readings import ReadAs
+from jobs.assessment.calc.findings import Measure as MeasureData
+from jobs.assessment.calc.findings import Pointer
+from jobs.assessment.calc.ranges import Bend, MeasureRange
+from jobs.assessment.models import Measure
+from jobs.assessment.models import MeasureRange as RangeRow
+from jobs.operations.reference import Reference, read_reference
+from jobs.operations.reference_measures import MeasureRow
+
+
+@lru_cache(maxsize=1)
+def reference() -> Reference:
+    """Return the reference data that ships with the product, read once a process."""
+    return read_reference(Path(settings.BASE_DIR) / "fixtures" / "reference")
+
+
+def measures_as_data() -> dict[str, MeasureData]:
+    """Return all measures by code with their ranges and pointers, in the order of the catalogue.
+
+    Three questions to the database. What the workshop set itself comes from the database; the owner's sentence
+    of a yes, the meaning, grade words, bends of a range and when a pointer holds come from the reference.
+    """
+    known = {row.code: row for row in reference().measures}
+    found = {}
+    for measure in Measure.objects.prefetch_related("ranges", "points_to"):
+        row = known.get(measure.code)
+        told = measure.value_kind in (Measure.ValueKind.YES_NO, Measure.ValueKind.CHOICE)
+        found[measure.code] = MeasureData(
+            code=measure.code,
+            name=measure.name,
+            client_words=measure.client_words,
+            value_kind=measure.value_kind,
+            unit=measure.unit,
+            choices=tuple(map(str, measure.choices)),
+            grade_words=row.grade_words if row else (),
+            ordinary_choice=measure.ordinary_choice,
+            kind=measure.applies_to,
+            severity=measure.severity,
+            over="" if told else measure.sentence_over,
+            under="" if told else measure.sentence_under,
+            yes=measure.sentence_over if told else "",
+            meaning=row.meaning if row else "",
+            ranges=tuple(_range(r) for r in measure.ranges.all()),
+            points_to=_pointers(measure, row),
+        )
+    return found
+
+
+def measures_read_as() -> list[ReadAs]:
+    """Return how each measure is named and given, for uploaded tables."""
+    said = {row.code: row.said_as for row in reference().measures}
+    return [
+        ReadAs(
+            code=measure.code,
+            name=measure.name,
+            said_as=said.get(measure.code, ()),
+            value_kind=measure.value_kind,
+            unit=measure.unit,
+            units_accepted=tuple(map(str, measure.units_accepted)),
+            choices=tuple(map(str, measure.choices)),
+            spot_kinds=tuple(map(str, measure.spot_kinds)),
+        )
+        for measure in Measure.objects.all()
+    ]
+
+
+def _range(row: RangeRow) -> MeasureRange:
+    low = None if row.low is None else float(row.low)
+    high = None if row.high is None else float(row.high)
+    code = row.measure.code
+    bends = () if row.edited else _bends(code, row.instrument_kind, row.era)
+    return MeasureRange(row.instrument_kind, row.era, low, high, bends, row.edited, row.source)
+
+
+def _bends(code: str, kind: str, era: str) -> tuple[Bend, ...]:
+    return tuple(
+        Bend(row.at_key, row.low, row.high)
+        for row in reference().ranges
+        if (row.measure, row.kind, row.era) == (code, kind, era) and row.at_key is not None
+    )
+
+
+def _pointers(measure: Measure, row: MeasureRow | None) -> tuple[Pointer, ...]:
+    kinds = {operation.code: operation.applies_to for operation in measure.points_to.all()}
+    pointers = tuple(Pointer(code, when, kinds[code]) for when, code in (row.points_to if row else ()) if code in kinds)
+    told = {pointer.operation for pointer in pointers}
+    return pointers + tuple(Pointer(code, "any", kind) for code, kind in kinds.items() if code not in told)
