@@ -28,7 +28,7 @@ def measures_as_data() -> dict[str, MeasureData]:
     of a yes, the meaning, grade words, bends of a range and when a pointer holds come from the reference.
     """
     known = {row.code: row for row in reference().measures}
-    found = {}
+    found = {row.code: reference_measure(row, reference()) for row in known.values() if not row.spot_kinds}
     for measure in Measure.objects.prefetch_related("ranges", "points_to"):
         row = known.get(measure.code)
         told = measure.value_kind in (Measure.ValueKind.YES_NO, Measure.ValueKind.CHOICE)
@@ -51,6 +51,30 @@ def measures_as_data() -> dict[str, MeasureData]:
             points_to=_pointers(measure, row),
         )
     return found
+
+
+def reference_measure(row: MeasureRow, data: Reference) -> MeasureData:
+    """Return a measure with the words, ranges and pointers of the reference alone."""
+    kinds = {operation.operation.code: operation.operation.kind for operation in data.operations}
+    eras = dict.fromkeys((r.kind, r.era) for r in data.ranges if r.measure == row.code)
+    return MeasureData(
+        code=row.code,
+        name=row.name,
+        client_words=row.client_words,
+        value_kind=row.value_kind,
+        unit=row.unit,
+        choices=row.choices,
+        grade_words=row.grade_words,
+        ordinary_choice=row.ordinary_choice,
+        kind=row.applies_to,
+        severity=row.severity,
+        over=row.over,
+        under=row.under,
+        yes=row.yes,
+        meaning=row.meaning,
+        ranges=tuple(_reference_range(row.code, kind, era, data) for kind, era in eras),
+        points_to=tuple(Pointer(code, when, kinds[code]) for when, code in row.points_to),
+    )
 
 
 def measures_read_as() -> list[ReadAs]:
@@ -77,6 +101,14 @@ def _range(row: RangeRow) -> MeasureRange:
     code = row.measure.code
     bends = () if row.edited else _bends(code, row.instrument_kind, row.era)
     return MeasureRange(row.instrument_kind, row.era, low, high, bends, row.edited, row.source)
+
+
+def _reference_range(code: str, kind: str, era: str, data: Reference) -> MeasureRange:
+    rows = [r for r in data.ranges if (r.measure, r.kind, r.era) == (code, kind, era)]
+    low = min((r.low for r in rows if r.low is not None), default=None)
+    high = max((r.high for r in rows if r.high is not None), default=None)
+    bends = tuple(Bend(r.at_key, r.low, r.high) for r in rows if r.at_key is not None)
+    return MeasureRange(kind, era, low, high, bends, False, rows[0].source)
 
 
 def _bends(code: str, kind: str, era: str) -> tuple[Bend, ...]:

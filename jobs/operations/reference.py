@@ -88,7 +88,7 @@ class OperationPartRow:
 
 @dataclass(frozen=True)
 class WireRow:
-    """A diameter of plain wire; ``size`` is empty where the gauge has no number for it."""
+    """A diameter of plain wire; ``size`` means nothing without the name of its ``gauge``."""
 
     diameter_mm: float
     gauge: str
@@ -291,7 +291,7 @@ def _operation_parts(
 
 
 def _wire(rows: list[Row]) -> tuple[WireRow, ...]:
-    unique(rows, lambda row: (row.cells["gauge"], row.cells["size"] or row.cells["diameter_mm"]), "size")
+    unique(rows, lambda row: (row.cells["gauge"], row.cells["size"].strip()), "size")
     found = []
     for row in rows:
         diameter, inch = row.number("diameter_mm", above=0), row.number("diameter_in", above=0)
@@ -301,7 +301,7 @@ def _wire(rows: list[Row]) -> tuple[WireRow, ...]:
             WireRow(
                 diameter,
                 row.text("gauge", longest=40),
-                row.optional("size", longest=8),
+                row.text("size", longest=8),
                 row.whole("min_tensile_mpa", at_least=1),
                 row.text("source", longest=200),
             )

@@ -9,7 +9,7 @@ from jobs.operations.reference_table import Fault, Row, read_table, unique
 from workshop.keyboard.calc.notes import HIGHEST_KEY, LOWEST_KEY
 
 VALUE_KINDS = ("number", "grade", "yesno", "choice")
-SPOT_KINDS = ("note", "section", "panel", "pair", "whole")
+SPOT_KINDS = ("note", "section", "panel", "whole")
 SEVERITIES = ("safety", "playing", "wear", "looks")
 WHENS = ("over", "under", "yes", "any")
 _FIELDS = re.compile(r"{([a-z]+)(?: [a-z]+)?}")

@@ -79,10 +79,9 @@ def region_shares(read: Collection[int], outside: Collection[int], compass: Comp
 def outliers(values: Mapping[int, float], compass: Compass, *, least: float = 0.0) -> list[int]:
     """Return keys whose reading departs from its neighbours far more than the others do from theirs.
 
-    Each reading is compared with the straight line through its neighbours (the median of up to four readings
-    to each side on the same side of the break, balanced left and right); the departures are judged by the
-    modified z-score. ``least`` is a departure too small to matter, in the unit of the readings. Fewer than
-    eight readings say nothing.
+    Each reading is compared with the robust line through up to four readings to each side, on the same side
+    of the break; the departures are judged by the modified z-score. ``least`` is a departure too small to
+    matter, in the unit of the readings. Fewer than eight readings say nothing.
     """
     keys = sorted(key for key in values if key in compass)
     if len(keys) < 2 * NEIGHBOURS:
@@ -184,21 +183,15 @@ def read_next(
 
 
 def _expected(key: int, keys: Sequence[int], values: Mapping[int, float], compass: Compass) -> float:
+    """Return where the Theil–Sen line through the neighbours on the same side of the break puts the key."""
     wound = compass.last_wound
     beside = [k for k in keys if wound is None or (k <= wound) == (key <= wound)]
     place = beside.index(key)
-    reach = min(NEIGHBOURS, place, len(beside) - 1 - place)
-    if reach:
-        around = beside[place - reach : place] + beside[place + 1 : place + 1 + reach]
-        return median(values[k] for k in around)
-    near = beside[1:4] if place == 0 else beside[-4:-1]
-    return _carried_on(key, near, values)
-
-
-def _carried_on(key: int, near: Sequence[int], values: Mapping[int, float]) -> float:
-    if len(near) < 2:
-        return values[near[0]] if near else values[key]
-    slope = (values[near[-1]] - values[near[0]]) / (near[-1] - near[0])
+    near = [*beside[max(0, place - NEIGHBOURS) : place], *beside[place + 1 : place + 1 + NEIGHBOURS]]
+    if len(near) < 3:
+        return values[key]
+    pairs = [(a, b) for i, a in enumerate(near) for b in near[i + 1 :]]
+    slope = median((values[b] - values[a]) / (b - a) for a, b in pairs)
     return median(values[k] + slope * (key - k) for k in near)
 
 

@@ -66,7 +66,8 @@ def side_draft(
         sentence = _single_sentence(measure, template, side, single, limits, examined)
     values = {**{key_name(key): value for key, value in out.items()}, **_by_spot(single)}
     worst = (max if side == "over" else min)(values, key=lambda spot: values[spot])
-    low, high = limits(next(iter(out), None))
+    worst_key = next((key for key in out if key_name(key) == worst), None)
+    low, high = limits(worst_key)
     figures: dict[str, float] = {"outside": len(values), "worst": values[worst]}
     figures |= {"read": len(notes), "notes": len(examined.compass)} if notes else {}
     figures |= {name: end for name, end in (("low", low), ("high", high)) if end is not None}
@@ -75,8 +76,8 @@ def side_draft(
         severity or measure.severity,
         certainty_of(examined, measure, sentence, bool(out)),
         sentence,
-        why_words(examined, measure, worst, values[worst], (low, high), source),
-        tuple(values),
+        why_words(examined, measure, worst if len(values) > 1 else "", values[worst], (low, high), source),
+        tuple(spot for spot in values if spot),
         measure.operations(side, examined.kind) if operations is None else operations,
         figures,
     )
@@ -150,7 +151,7 @@ def why_words(
     """Return what stands behind a finding: meaning, how many were read, the worst, the range, doubts."""
     notes = examined.notes(measure.code)
     said = [measure.meaning]
-    if len(notes) > 1:
+    if len(notes) > 3:
         said.append(f"{len(notes)} of {len(examined.compass)} notes read, {_middle(notes, measure)}.")
     if worst:
         said.append(f"The worst is {worst} with {value_words(value, measure)}.")
@@ -203,7 +204,7 @@ def _end_words(measure: Measure, keys: Sequence[int | None], limits: Limits) -> 
     for name, place in (("low", 0), ("high", 1)):
         ends = sorted({end for key in keys if (end := limits(key)[place]) is not None})
         if len(ends) > 1:
-            shown = range_words(ends[0], ends[-1], measure)
+            shown = range_words(round(ends[0], 1), round(ends[-1], 1), measure)
             words[name] = f"the {shown} ordinary there"
         elif ends:
             words[name] = value_words(ends[0], measure)
@@ -211,7 +212,7 @@ def _end_words(measure: Measure, keys: Sequence[int | None], limits: Limits) -> 
 
 
 def _by_spot(readings: Sequence[Reading]) -> dict[str, float]:
-    return {spot_name(r) or "the whole": r.value for r in readings if r.value is not None}
+    return {spot_name(r): r.value for r in readings if r.value is not None}
 
 
 def _middle(notes: Mapping[int, float], measure: Measure) -> str:

@@ -1,5 +1,6 @@
 """Findings that need a rule of their own: touch, pitch, wrest pins, uneven strings."""
 
+import math
 from collections import Counter
 from dataclasses import replace
 from statistics import median
@@ -18,6 +19,7 @@ IN_TUNE, SEASONAL, BREAKAGE_TALK = 5.0, 10.0, -50.0  # cents; common practice, n
 NEAR_OLD_PITCH = 6.0  # cents
 RUSTY = 2  # grade from which wire breaks in a raise; common practice, no source
 WILL_NOT_HOLD, JUMPY = 4.0, 17.0  # N·m; common practice, no source
+LEAST_STEP = 0.01  # one hundredth: half a wire size is three; common practice, no source
 MOST = 0.6  # share of the heavy keys from which a cause is said to be theirs
 
 
@@ -97,7 +99,9 @@ def torque_drafts(examined: Examined) -> list[FindingDraft]:
 def uneven_draft(examined: Examined, measure: Measure) -> FindingDraft | None:
     """Return that readings of a measure without a range step away from their neighbours, None if none do."""
     notes = examined.notes(measure.code)
-    odd = outliers(notes, examined.compass)
+    # sizes run along the compass by ratios, so their logarithms are nearly straight
+    positive = {key: math.log(value) for key, value in notes.items() if value > 0}
+    odd = outliers(positive, examined.compass, least=LEAST_STEP)
     if not odd:
         return None
     names = [key_name(key) for key in odd]

@@ -12,11 +12,12 @@ NEARLY_ALL = 0.9  # share of the compass read from which a count is told of the 
 ONE_A_NOTE = {"keys", "hammers", "notes"}
 _UNITS = {
     "g": "{} g", "mm": "{} mm", "deg": "{}°", "N.m": "{} N·m", "cent": "{} cents", "s": "{} seconds",
-    "degC": "{} °C", "%RH": "{} % relative humidity", "%": "{} %", "count": "{}", "swing": "{}",
+    "degC": "{} °C", "%RH": "{} %", "%": "{} %", "count": "{}", "swing": "{} swings",
     "note/s": "{} notes a second", "share": "{} of the hammer's way", "key": "key {}",
 }  # fmt: skip
+_ONE = {"cent": "cent", "s": "second", "swing": "swing"}
 _COUNT = re.compile(r"{count ([a-z]+)}")
-_BY_COUNT = re.compile(r"\[([^|\]]*)\|([^\]]*)\]")
+_COUNT = re.compile(r"\[([^|\]]*)\|([^\]]*)\]")
 
 
 def number_words(value: float) -> str:
@@ -29,14 +30,16 @@ def value_words(value: float, measure: Measure) -> str:
     """Return a value with its unit: "54 g"; a grade by its word: "crazed"."""
     if measure.value_kind == "grade" and 0 <= int(value) < len(measure.grade_words):
         return measure.grade_words[int(value)]
-    if measure.unit == "cent" and abs(value) == 1:
-        return f"{number_words(value)} cent"
+    if abs(value) == 1 and measure.unit in ("cent", "s", "swing"):
+        return f"{number_words(value)} {_ONE[measure.unit]}"
     return _UNITS.get(measure.unit, "{} " + measure.unit).format(number_words(value))
 
 
 def range_words(low: float | None, high: float | None, measure: Measure) -> str:
     """Return a range in words: "46 to 54 g", "up to 2 mm", "at least 20 g"."""
-    if low is None:
+    if high == 0:
+        return "none"
+    if not low:
         return f"up to {value_words(high, measure)}" if high is not None else "anything"
     if high is None:
         return f"at least {value_words(low, measure)}"
