@@ -17,7 +17,7 @@ _UNITS = {
 }  # fmt: skip
 _ONE = {"cent": "cent", "s": "second", "swing": "swing"}
 _COUNT = re.compile(r"{count ([a-z]+)}")
-_COUNT = re.compile(r"\[([^|\]]*)\|([^\]]*)\]")
+_BY_COUNT = re.compile(r"\[([^|\]]*)\|([^\]]*)\]")
 
 
 def number_words(value: float) -> str:
