@@ -45,7 +45,9 @@ class Instrument(models.Model):
     maker = models.CharField(max_length=80, blank=True, help_text="Name on the fall.")
     year = models.PositiveSmallIntegerField(null=True, blank=True)
     year_is_estimate = models.BooleanField(default=False)
-    size_cm = models.PositiveSmallIntegerField(null=True, blank=True, help_text="Length of a grand, height of an upright.")
+    size_cm = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="Length of a grand, height of an upright."
+    )
     first_key = models.SmallIntegerField(default=1)
     last_key = models.SmallIntegerField(default=88)
     last_wound_key = models.SmallIntegerField(null=True, blank=True)
