@@ -47,7 +47,7 @@ def measures_as_data() -> dict[str, MeasureData]:
             under="" if told else measure.sentence_under,
             yes=measure.sentence_over if told else "",
             meaning=row.meaning if row else "",
-            ranges=tuple(_range(r) for r in measure.ranges.all()),
+            ranges=tuple(range_as_data(r) for r in measure.ranges.all()),
             points_to=_pointers(measure, row),
         )
     return found
@@ -95,7 +95,8 @@ def measures_read_as() -> list[ReadAs]:
     ]
 
 
-def _range(row: RangeRow) -> MeasureRange:
+def range_as_data(row: RangeRow) -> MeasureRange:
+    """Return a range row with the bends of the reference, unless the workshop set the range itself."""
     low = None if row.low is None else float(row.low)
     high = None if row.high is None else float(row.high)
     code = row.measure.code

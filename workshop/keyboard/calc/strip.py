@@ -9,6 +9,7 @@ from workshop.keyboard.calc.notes import Compass, key_name
 State = Literal["in", "out", "worst", "missing"]
 Limit = float | None | Sequence[float | None] | Callable[[int], float | None]
 MOST_NAMED = 5
+UNIT_WORDS = {"g": "grams", "N": "newtons", "N·m": "newton metres"}
 
 
 @dataclass(frozen=True)
@@ -61,6 +62,8 @@ class Strip:
     out_words: str = "out of range"
     missing_words: str = "not measured"
     href_for: Callable[[int], str] | None = None
+    unit_words: str = ""
+    figures: tuple[tuple[float, str], ...] = ()  # words of the scale instead of its figures ("yes" for 1)
 
     def limits(self, key: int) -> tuple[float | None, float | None]:
         """Return the lower and upper limit for one key."""
@@ -116,7 +119,8 @@ def worst_keys(beyond: Mapping[int, float], most: int = MOST_NAMED) -> tuple[int
 def range_words(low: float | None, high: float | None, unit: str) -> str:
     """Return a range in words: "46–54 g", "at least 20 g", "at most 0.5 mm", or "" without limits."""
     if low is not None and high is not None:
-        return f"{number_words(low)}–{number_words(high)} {unit}".strip()
+        joint = " to " if low < 0 else "–"
+        return f"{number_words(low)}{joint}{number_words(high)} {unit}".strip()
     if low is not None:
         return f"at least {number_words(low)} {unit}".strip()
     if high is not None:
@@ -147,11 +151,7 @@ def _side_words(strip: Strip, beyond: Mapping[int, float], values: Mapping[int, 
         return ""
     limit = usual(strip.high if over else strip.low)
     limits = set(strip.high if over else strip.low)
-    against = (
-        f"{number_words(limit)} {strip.unit}".strip()
-        if limit is not None and len(limits) == 1
-        else "the range"
-    )
+    against = f"{number_words(limit)} {strip.unit}".strip() if limit is not None and len(limits) == 1 else "the range"
     far = max(keys, key=lambda key: abs(beyond[key]))
     verb = "is" if len(keys) == 1 else "are"
     superlative = "furthest" if against == "the range" else "highest" if over else "lowest"
@@ -201,10 +201,7 @@ def _dots(
     named: int,
 ) -> tuple[tuple[Dot, ...], tuple[int, ...]]:
     read = {key: value for key, value in values.items() if value is not None}
-    beyond = {
-        key: excess(read[key], low[compass.position(key) - 1], high[compass.position(key) - 1])
-        for key in read
-    }
+    beyond = {key: excess(read[key], low[compass.position(key) - 1], high[compass.position(key) - 1]) for key in read}
     worst = worst_keys(beyond, named)
     dots = []
     for key in sorted(values):
@@ -240,12 +237,14 @@ def make_strip(
     out_words: str = "out of range",
     missing_words: str = "not measured",
     href_for: Callable[[int], str] | None = None,
+    unit_words: str = "",
 ) -> Strip:
     """Return the strip for ``values``: key number -> reading in ``unit``, None where it could not be measured.
 
-    A key that is absent from ``values`` has not come up yet and is not drawn. ``low`` and ``high`` are the range: a number,
-    None, one limit for each key in order, or a function of the key. ``before`` are earlier readings of the same kind,
-    ``reasons`` say why a key is not measured. ``named`` (0 to 5) worst readings get their note and value written.
+    A key that is absent from ``values`` has not come up yet and is not drawn. ``low`` and ``high`` are the range:
+    a number, None, one limit for each key in order, or a function of the key. ``before`` are earlier readings
+    of the same kind, ``reasons`` say why a key is not measured. ``named`` (0 to 5) worst
+    readings get their note and value written.
     Raises ValueError for a key outside the compass.
     """
     for key in (*values, *(before or {}), *([current_key] if current_key is not None else [])):
@@ -274,6 +273,7 @@ def make_strip(
         out_words=out_words,
         missing_words=missing_words,
         href_for=href_for,
+        unit_words=unit_words or UNIT_WORDS.get(unit, unit),
     )
     return _with_words(draft, description)
 

@@ -1,0 +1,179 @@
+"""What the page of an assessment shows: the sentence, the strips, the places, and what to read next."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from jobs.assessment.models import Assessment, Finding, Measure, Photograph, Reading, Remark
+from jobs.assessment.queries.assessments import findings_of, readings_of
+from jobs.assessment.queries.measures import is_note_by_note, measures_for, ordinary_words
+from jobs.assessment.queries.strips import against_words, reading_words, spot_words, strip_of
+from workshop.keyboard.strip import Strip
+
+# What a thorough assessment does not leave out; common practice, no source.
+CORE = (
+    "pitch-off",
+    "pin-torque",
+    "down-weight",
+    "up-weight",
+    "blow",
+    "dip",
+    "setoff",
+    "groove",
+    "centre-swing",
+    "side-play",
+    "rust",
+    "board-crack",
+    "frame-crack",
+    "finish-grade",
+    "joint-loose",
+    "moth",
+)
+NEXT_SHOWN = 5
+
+
+@dataclass(frozen=True)
+class MeasureRow:
+    """One measure of the instrument: how often it was read here, and what is ordinary."""
+
+    measure: Measure
+    count: int
+    missing: int
+    ordinary: str
+    note_by_note: bool
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A measure read at notes, on its strip."""
+
+    measure: Measure
+    strip: Strip
+
+
+@dataclass(frozen=True)
+class ReadingRow:
+    """One reading in words, and how it lies against what is ordinary."""
+
+    measure: Measure
+    where: str
+    words: str
+    ordinary: str
+    against: str
+    remark: str
+
+
+@dataclass(frozen=True)
+class AssessmentPage:
+    """All that the page, and the paper, of an assessment say."""
+
+    assessment: Assessment
+    sentence: str
+    drawn: tuple[Drawn, ...]
+    rows: tuple[ReadingRow, ...]
+    places: tuple[ReadingRow, ...]
+    findings: tuple[Finding, ...]
+    remarks: tuple[Remark, ...]
+    photographs: tuple[Photograph, ...]
+    next_rows: tuple[MeasureRow, ...]
+    areas: tuple[tuple[str, tuple[MeasureRow, ...]], ...]
+
+
+def assessment_page(assessment: Assessment) -> AssessmentPage:
+    """Return everything about one assessment, in a fixed number of reads however much was read."""
+    instrument = assessment.instrument
+    readings = readings_of(assessment)
+    measures = measures_for(instrument)
+    rows = _rows(measures, readings, assessment)
+    read_codes = [
+        m for m in measures if is_note_by_note(m) and any(r.measure_id == m.pk and r.key is not None for r in readings)
+    ]
+    to_come = [row for row in _in_core_order(rows) if not row.count]
+    return AssessmentPage(
+        assessment=assessment,
+        sentence=_sentence(rows, to_come, len(instrument.compass)),
+        drawn=tuple(Drawn(m, strip_of(instrument, m, readings)) for m in read_codes),
+        rows=tuple(_reading_rows(readings, measures, assessment)),
+        places=tuple(_reading_rows([r for r in readings if r.key is None], measures, assessment)),
+        findings=tuple(findings_of(assessment)),
+        remarks=tuple(assessment.remarks.select_related("by")),
+        photographs=tuple(assessment.photographs.all()),
+        next_rows=tuple(to_come[:NEXT_SHOWN]),
+        areas=_areas(rows),
+    )
+
+
+def _rows(measures: Sequence[Measure], readings: Sequence[Reading], assessment: Assessment) -> list[MeasureRow]:
+    counts: dict[int, int] = {}
+    missing: dict[int, int] = {}
+    for reading in readings:
+        counts[reading.measure_id] = counts.get(reading.measure_id, 0) + 1
+        missing[reading.measure_id] = missing.get(reading.measure_id, 0) + bool(reading.not_measured_because)
+    return [
+        MeasureRow(
+            measure,
+            counts.get(measure.pk, 0),
+            missing.get(measure.pk, 0),
+            ordinary_words(measure, assessment.instrument),
+            is_note_by_note(measure),
+        )
+        for measure in measures
+    ]
+
+
+def _reading_rows(
+    readings: Sequence[Reading], measures: Sequence[Measure], assessment: Assessment
+) -> Iterator[ReadingRow]:
+    known = {measure.pk: measure for measure in measures}
+    instrument = assessment.instrument
+    for reading in readings:
+        measure = known.get(reading.measure_id, reading.measure)
+        yield ReadingRow(
+            measure,
+            spot_words(reading),
+            reading_words(reading),
+            ordinary_words(measure, instrument, reading.key),
+            against_words(reading, measure, instrument),
+            reading.remark,
+        )
+
+
+def _in_core_order(rows: Sequence[MeasureRow]) -> list[MeasureRow]:
+    by_code = {row.measure.code: row for row in rows}
+    return [by_code[code] for code in CORE if code in by_code]
+
+
+def _areas(rows: Sequence[MeasureRow]) -> tuple[tuple[str, tuple[MeasureRow, ...]], ...]:
+    areas: dict[str, list[MeasureRow]] = {}
+    for row in rows:
+        areas.setdefault(row.measure.area or "other", []).append(row)
+    return tuple((area, tuple(found)) for area, found in areas.items())
+
+
+def _name(row: MeasureRow) -> str:
+    name = row.measure.name.split(",")[0].split(" (")[0]
+    return name[:1].lower() + name[1:]
+
+
+def _list(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def _sentence(rows: Sequence[MeasureRow], to_come: Sequence[MeasureRow], notes: int) -> str:
+    read = sorted((row for row in rows if row.count), key=lambda row: -row.count)
+    if not read:
+        first = f": begin with {_list([_name(row) for row in to_come[:2]])}" if to_come else ""
+        return f"Nothing is read yet{first}."
+    along = [row for row in read if row.note_by_note and row.count > 1]
+    parts = [f"{_name(row)} at {row.count} of {notes} notes" for row in along[:2]]
+    others = len(read) - len(parts)
+    if others:
+        parts.append(
+            "one other measure"
+            if others == 1 and along
+            else f"{others} {'other ' if along else ''}measure{'s' * (others > 1)}"
+        )
+    text = f"Read: {_list(parts)}." if parts else ""
+    if to_come:
+        coming = [_name(row) for row in to_come[:3]]
+        text += f" Still to come: {_list(coming)}{' and more' if len(to_come) > 3 else ''}."
+    return text.strip() or "Everything a thorough assessment asks for is read."
