@@ -81,6 +81,8 @@ def csv_readings(
         return [], [CsvFault(1, "", "The file is empty. Begin with a header: note, measure, value, unit, remark.")]
     part = max(",;\t", key=lines[first].count)
     header = [cell.strip().strip('"').casefold() for cell in lines[first].split(part)]
+    while len(header) > 1 and not header[-1]:
+        header.pop()
     faults = _header_faults(first + 1, header)
     if faults:
         return [], faults
@@ -237,10 +239,16 @@ def _number(text: str, unit: str, measure: ReadAs, key: int | None) -> float:
         raise _Faulty("unit", f"“{measure.name}” can be given in {', '.join(measure.units_accepted)}. Write which one.")
     if not bare and unit:
         raise _Faulty("value", f"“{text[:40]}” is not a number. Write figures here and the unit in its own field.")
+    if unit.isdecimal():
+        raise _Faulty(
+            "unit",
+            f"“{unit[:10]}” is no unit. If it belongs after a decimal comma, put the value in quotes or part the "
+            "fields by semicolons.",
+        )
     try:
         return float(value_read(text, measure.unit, given_unit=unit, key=key))
     except ValueError as error:
-        raise _Faulty("value" if "number" in str(error) else "unit" if unit else "value", str(error)) from error
+        raise _Faulty("unit" if unit and "does not fit" in str(error) else "value", str(error)) from error
 
 
 def _not_twice(row: CsvReading, seen: dict[tuple[str, int | None, str], int]) -> None:
