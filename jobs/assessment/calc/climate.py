@@ -55,9 +55,7 @@ def equilibrium_moisture(temp_c: float, rh: float) -> float:
     the span of the handbook's table, or for humidity outside 0 to 100.
     """
     if not -1.2 <= temp_c <= 99:
-        raise ValueError(
-            f"{temp_c:g} °C is outside -1 to 99 °C. A reading in Fahrenheit must be converted first."
-        )
+        raise ValueError(f"{temp_c:g} °C is outside -1 to 99 °C. A reading in Fahrenheit must be converted first.")
     if not 0 <= rh <= 100:
         raise ValueError(f"A relative humidity of {rh:g} % is not possible: write 0 to 100.")
     h = rh / 100

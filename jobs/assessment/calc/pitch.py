@@ -126,9 +126,7 @@ def raise_plan(
         settled = aim + FALL_BACK_SHARE * min(0.0, below)
         passes.append(Pass(aim + goal, settled + goal))
         below = settled
-    return RaisePlan(
-        tuple(passes), tension_ratio(goal - offset_cents), old_wire, _stop_rule(old_wire, limit_cents)
-    )
+    return RaisePlan(tuple(passes), tension_ratio(goal - offset_cents), old_wire, _stop_rule(old_wire, limit_cents))
 
 
 def _passes_needed(below: float) -> int:

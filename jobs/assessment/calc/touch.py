@@ -98,9 +98,7 @@ def lead_moment(mass_g: float, distance_mm: float, front_arm_mm: float) -> float
     if not front_arm_mm > 0:
         raise ValueError(f"The front arm of the key must be above nought; it is {front_arm_mm:g} mm.")
     if distance_mm > front_arm_mm:
-        raise ValueError(
-            f"A lead {distance_mm:g} mm out lies beyond the front of the key at {front_arm_mm:g} mm."
-        )
+        raise ValueError(f"A lead {distance_mm:g} mm out lies beyond the front of the key at {front_arm_mm:g} mm.")
     return mass_g * distance_mm / front_arm_mm
 
 
@@ -132,6 +130,4 @@ def _check_weights(down: float, up: float) -> None:
     if min(down, up) < 0:
         raise ValueError(f"Touch weights are not below nought; read were down {down:g} g and up {up:g} g.")
     if up > down:
-        raise ValueError(
-            f"The up weight ({up:g} g) cannot exceed the down weight ({down:g} g): were the two swapped?"
-        )
+        raise ValueError(f"The up weight ({up:g} g) cannot exceed the down weight ({down:g} g): were the two swapped?")

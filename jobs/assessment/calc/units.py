@@ -48,9 +48,7 @@ def fitting_units(unit: str) -> tuple[str, ...]:
     return (unit,)
 
 
-def convert(
-    value: float, unit: str, to: str, *, key: int | None = None, a4_hz: float = STANDARD_A4_HZ
-) -> float:
+def convert(value: float, unit: str, to: str, *, key: int | None = None, a4_hz: float = STANDARD_A4_HZ) -> float:
     """Return ``value`` given in ``unit`` as a value in ``to``.
 
     Pitch readings are offsets from the key's own pitch at ``a4_hz``, flat being negative; "Hz" is the
@@ -101,8 +99,6 @@ def _known(key: int | None, unit: str) -> int:
 def _misfit(unit: str, to: str) -> str:
     fitting = fitting_units(to)
     if len(fitting) == 1:
-        return (
-            f"A reading in “{unit}” does not fit this measure: it is kept in {to} and read in nothing else."
-        )
+        return f"A reading in “{unit}” does not fit this measure: it is kept in {to} and read in nothing else."
     listed = f"{', '.join(fitting[:-1])} or {fitting[-1]}"
     return f"A reading in “{unit}” does not fit this measure. Give it in {listed}."
