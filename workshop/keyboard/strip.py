@@ -6,9 +6,10 @@ from itertools import groupby
 from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
 
-from workshop.keyboard.calc.layout import Layout, Tap, strip_layout
+from workshop.keyboard.calc.layout import strip_layout
 from workshop.keyboard.calc.notes import key_name
 from workshop.keyboard.calc.shapes import Circle, Line, Shape, Words
+from workshop.keyboard.calc.sheet import Layout, Tap
 from workshop.keyboard.calc.strip import Dot, Reading, Strip, make_strip
 
 __all__ = ["Dot", "Reading", "Strip", "draw", "make_strip"]
@@ -64,8 +65,7 @@ def draw(strip: Strip, width: str = "wide", ident: str = "strip") -> SafeString:
     ident = f"{ident}-{width[0]}"
     role = "group" if layout.taps else "img"
     drawn = "".join(
-        _group(name, group)
-        for (name, _), group in groupby(layout.shapes, key=lambda each: (each.look, type(each)))
+        _group(name, group) for (name, _), group in groupby(layout.shapes, key=lambda each: (each.look, type(each)))
     )
     taps = "".join(_tap(tap, strip) for tap in layout.taps)
     return mark_safe(  # noqa: S308 - every word in it is escaped

@@ -68,9 +68,7 @@ def st(mark: str, word: object, colour: str | None = None) -> SafeString:
 def mark(name: str) -> SafeString:
     """Return a mark alone; the words beside it must say what it means."""
     name = _LONG_NAMES.get(name, name)
-    return format_html(
-        '<svg class="mk" viewBox="0 0 14 14" aria-hidden="true"><use href="#m-{}"/></svg>', name
-    )
+    return format_html('<svg class="mk" viewBox="0 0 14 14" aria-hidden="true"><use href="#m-{}"/></svg>', name)
 
 
 # ---- money, days, hours, chances ---------------------------------------------------------------------
@@ -112,9 +110,7 @@ def day(value: Any) -> SafeString:
     date = _date(value)
     if date is None:
         return mark_safe("")
-    return format_html(
-        '<time datetime="{}" class="n">{}</time>', date.isoformat(), day_and_hour_words.day_words(date)
-    )
+    return format_html('<time datetime="{}" class="n">{}</time>', date.isoformat(), day_and_hour_words.day_words(date))
 
 
 @register.filter
@@ -183,20 +179,16 @@ def count_words(number: Any, nouns: str = "") -> str:
 
 
 @register.inclusion_tag("partials/_strip.html", takes_context=True)
-def strip(
-    context: Context, strip: Strip, ident: str = "", letter: bool = False, table: bool = True
-) -> dict[str, Any]:
+def strip(context: Context, strip: Strip, ident: str = "", letter: bool = False, table: bool = True) -> dict[str, Any]:
     """Return the note strip as a figure: caption, key, a wide and a narrow drawing, and the readings as a table.
 
     ``letter`` takes the middle width of the client's letter. ``ident`` must differ for each strip of a page;
     without one they are numbered.
     """
     if not ident:
-        if context.render_context is not None:
-            number = context.render_context.get("strip_number", 0) + 1
-            context.render_context["strip_number"] = number
-        else:
-            number = 1
+        kept: Any = context.render_context
+        number = (kept.get("strip_number") or 0) + 1
+        kept["strip_number"] = number
         ident = f"s{number}"
     width = "mid" if letter else "wide"
     return {
@@ -247,8 +239,7 @@ def field(bound: BoundField, optional: bool = True) -> dict[str, Any]:
     A field that may stay empty says so, unless ``optional`` is False (as in filters).
     """
     described = " ".join(
-        [f"{bound.auto_id}_error"] * bool(bound.errors)
-        + [f"{bound.auto_id}_helptext"] * bool(bound.help_text)
+        [f"{bound.auto_id}_error"] * bool(bound.errors) + [f"{bound.auto_id}_helptext"] * bool(bound.help_text)
     )
     widget = bound.field.widget
     return {

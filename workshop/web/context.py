@@ -87,9 +87,7 @@ def house(request: HttpRequest) -> dict[str, Any]:
     rooms = SimpleLazyObject(lambda: rooms_for(request))
     return {
         "rooms": rooms,
-        "room_name": SimpleLazyObject(
-            lambda: next((door.label for door in rooms_for(request) if door.current), "")
-        ),
+        "room_name": SimpleLazyObject(lambda: next((door.label for door in rooms_for(request) if door.current), "")),
         "today": timezone.localdate(),
         "shop": SimpleLazyObject(the_shop),
         "sign_out": address("people-sign-out"),

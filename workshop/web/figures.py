@@ -9,12 +9,29 @@ from django.utils.safestring import SafeString, mark_safe
 from workshop.calendar.words import day_words, hours_words
 
 DOTS = 20
+DEEP = 5  # dots in a pile
 
 
 def number(value: float) -> str:
     """Return a length as SVG writes it, to a tenth."""
     text = f"{value:.1f}".removesuffix(".0")
     return "0" if text == "-0" else text
+
+
+def text(x: float, y: float, words: str, look: str = "", anchor: str = "start") -> str:
+    """Return words in SVG, escaped, standing on the line ``y``."""
+    looks = f' class="{look}"' if look else ""
+    ends = f' text-anchor="{anchor}"' if anchor != "start" else ""
+    return f'<text{looks} x="{number(x)}" y="{number(y)}"{ends}>{escape(words)}</text>'
+
+
+def rect(look: str, x: float, y: float, width: float, height: float, title: str = "") -> str:
+    """Return a rectangle in SVG, with a title for those who point at it or listen."""
+    inside = f"><title>{escape(title)}</title></rect>" if title else "/>"
+    return (
+        f'<rect class="{look}" x="{number(x)}" y="{number(y)}" width="{number(width)}" '
+        f'height="{number(height)}"{inside}'
+    )
 
 
 def twenty(ends: Sequence[dt.date]) -> list[dt.date]:
@@ -40,42 +57,23 @@ def _columns(ends: Sequence[dt.date], promise: dt.date, most: int = 7) -> list[t
 def draw_dots(ends: Sequence[dt.date], promise: dt.date, *, title: str, ident: str = "futures") -> SafeString:
     """Return twenty dots for twenty equally likely ends, each in its week; filled where the promise is kept.
 
-    ``ends`` may be any number of simulated ends (at least one); the promised day is a thick line between the dots.
-    Raises ValueError without any end.
+    ``ends`` may be any number of simulated ends (at least one); the promised day is a thick line between
+    the dots. Raises ValueError without any end.
     """
     if not ends:
         raise ValueError("No ends were simulated yet, so no chance can be drawn.")
     dots = twenty(ends)
     columns = _columns(dots, promise)
     wide = 620 / len(columns)
-    kept = sum(end <= promise for end in dots)
     drawn = ""
-    tallest = 1
-    promised = 0.0
     for place, (friday, weeks) in enumerate(columns):
-        begins = friday - dt.timedelta(days=7 * weeks - 3)  # the Saturday before its first week
-        own = [end for end in dots if begins < end + dt.timedelta(days=1) <= friday + dt.timedelta(days=3)]
-        x = place * wide
-        good = [end for end in own if end <= promise]
-        late = [end for end in own if end > promise]
-        here = begins < promise + dt.timedelta(days=1) <= friday + dt.timedelta(days=3)
-        deep = 5 if wide < 60 else 4
-        across = -(-len(good) // deep)
-        drawn += f'<path class="grid" d="M{number(x)} 10V88"/><text x="{number(x + 4)}" y="104">to {day_words(friday).split(" ", 1)[1]}</text>'
-        drawn += _heap(good, "pt", x + 14, deep)
-        line = x + max(wide - 1, 0) if not late or not here else x + 14 + across * 15 - 4
-        if here:
-            promised = line
-        drawn += _heap(late, "before", (line + 14) if here else x + 14, deep)
-        tallest = max(tallest, len(own))
-    anchor = "end" if promised > 540 else "start"
-    drawn += (
-        f'<path class="promise" d="M{number(promised)} 6V94"/>'
-        f'<text class="strong" x="{number(promised + (6 if anchor == "start" else -6))}" y="9" text-anchor="{anchor}">promised</text>'
-    )
-    description = (
-        f"{kept} of {DOTS} fall on or before the promise, {day_words(promise)}; {DOTS - kept} later."
-    )
+        begins = friday - dt.timedelta(days=7 * weeks - 3)  # its first Monday
+        last = friday + dt.timedelta(days=2)
+        own = [end for end in dots if begins <= end <= last]
+        drawn += _column(own, promise, begins <= promise <= last, place * wide, wide)
+        drawn += text(place * wide + 4, 104, f"to {day_words(friday).split(' ', 1)[1]}")
+    kept = sum(end <= promise for end in dots)
+    description = f"{kept} of {DOTS} fall on or before the promise, {day_words(promise)}; {DOTS - kept} later."
     return mark_safe(  # noqa: S308 - every word in it is escaped
         f'<svg class="small" viewBox="0 0 620 110" role="img" aria-labelledby="{ident}-t {ident}-d">'
         f'<title id="{ident}-t">{escape(title)}</title><desc id="{ident}-d">{description}</desc>'
@@ -83,15 +81,30 @@ def draw_dots(ends: Sequence[dt.date], promise: dt.date, *, title: str, ident: s
     )
 
 
-def _heap(ends: Sequence[dt.date], look: str, x: float, deep: int) -> str:
+def _column(own: Sequence[dt.date], promise: dt.date, promised: bool, x: float, wide: float) -> str:
+    """Draw the dots of one column; the promise is a thick line between kept and late ones."""
+    good = [end for end in own if end <= promise]
+    late = [end for end in own if end > promise]
+    drawn = f'<path class="grid" d="M{number(x)} 10V88"/>{_heap(good, "pt", x + 14)}'
+    if not promised:
+        return drawn + _heap(late, "before", x + 14)
+    line = x + 10 + 15 * -(-len(good) // DEEP) if late else x + wide - 1
+    drawn += f'<path class="promise" d="M{number(line)} 6V90"/>' + _heap(late, "before", line + 14)
+    if line > 540:
+        return drawn + text(line - 6, 9, "promised", "strong", "end")
+    return drawn + text(line + 6, 9, "promised", "strong")
+
+
+def _heap(ends: Sequence[dt.date], look: str, x: float) -> str:
     return "".join(
-        f'<circle class="{look}" cx="{number(x + 15 * (place // deep))}" cy="{number(79 - 15 * (place % deep))}" r="5.5"/>'
+        f'<circle class="{look}" cx="{number(x + 15 * (place // DEEP))}" '
+        f'cy="{number(79 - 15 * (place % DEEP))}" r="5.5"/>'
         for place in range(len(ends))
     )
 
 
 def draw_hours_bar(used: float, likely: float, high: float, scale: float) -> SafeString:
-    """Return hours in a table cell: cream from the likely hours to those of 8 in 10, a pencil line for the hours logged.
+    """Return hours in a table cell: cream from the likely hours to those of 8 in 10, a pencil line for logged ones.
 
     ``scale`` is the longest of the table, so that all its bars compare. Raises ValueError when it is not above 0.
     """
@@ -102,12 +115,10 @@ def draw_hours_bar(used: float, likely: float, high: float, scale: float) -> Saf
     label = f"likely {hours_words(likely)}, {hours_words(high)} in 8 of 10" + (
         f", {hours_words(used)} logged" if used else ""
     )
-    line = (
-        f'<rect class="pt" x="0" y="6" width="{number(min(used, scale) * unit)}" height="3"/>' if used else ""
-    )
+    line = f'<rect class="pt" x="0" y="6" width="{number(min(used, scale) * unit)}" height="3"/>' if used else ""
     return mark_safe(  # noqa: S308 - numbers and our own words only
         f'<svg class="hrs" width="154" height="14" viewBox="0 0 154 14" role="img" aria-label="{escape(label)}">'
-        f'<path class="grid" d="M0 13.5H150"/><rect class="band" x="{number(low)}" y="2" width="{number(max(top - low, 1.5))}" height="11"/>'
+        f'<path class="grid" d="M0 13.5H150"/>{rect("band", low, 2, max(top - low, 1.5), 11)}'
         f'<path class="edge" d="M{number(low)} 2V13M{number(max(top, low + 1.5))} 2V13"/>{line}</svg>'
     )
 
@@ -128,15 +139,20 @@ def draw_slots(held: int, total: int, changing: int = 0) -> SafeString:
                 parts.append(f'<rect class="slot held" x="{number(x)}" y="7" width="9" height="6.5"/>')
     wide = 11 * total
     return mark_safe(  # noqa: S308 - numbers only
-        f'<svg class="slots" width="{wide}" height="15" viewBox="0 0 {wide} 15" aria-hidden="true">{"".join(parts)}</svg>'
+        f'<svg class="slots" width="{wide}" height="15" viewBox="0 0 {wide} 15" aria-hidden="true">'
+        f"{''.join(parts)}</svg>"
     )
 
 
 def draw_thread(done: float, full: float) -> SafeString:
-    """Return the thread under a day: as long as ``done`` is of ``full`` hours; beyond the full day it turns red."""
+    """Return the thread under a day: as long as ``done`` is of ``full`` hours.
+
+    What goes beyond the full day is a second, red thread under it.
+    """
     part = min(done / full, 1.0) * 100 if full > 0 else 0.0
-    over = ' class="over-full"' if full > 0 and done > full + 1e-6 else ""
+    more = min(done / full - 1, 1.0) * 100 if full > 0 and done > full + 1e-6 else 0.0
+    second = f'<rect class="over-full" x="0" y="5" width="{number(more)}" height="3"/>' if more else ""
     return mark_safe(  # noqa: S308 - numbers only
         f'<svg class="thread" viewBox="0 0 100 3" preserveAspectRatio="none" aria-hidden="true">'
-        f'<rect{over} x="0" y="0" width="{number(part)}" height="3"/></svg>'
+        f'<rect x="0" y="0" width="{number(part)}" height="3"/>{second}</svg>'
     )

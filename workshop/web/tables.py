@@ -111,8 +111,8 @@ class ListTable(tables.Table):
     """The base of every list.
 
     ``what`` begins the caption ("Quotes"); ``note`` ends it ("prices with VAT"); ``order_words`` names an order,
-    column name -> (rising, falling) ("oldest first", "newest first"); ``row_head`` is the column that names a row (the first if
-    not given); ``nothing`` says what to do when the list is empty; ``file_name`` names the CSV.
+    column name -> (rising, falling) ("oldest first", "newest first"); ``row_head`` is the column that names a
+    row (the first if not given); ``nothing`` says what to do when the list is empty; ``file_name`` names the CSV.
     """
 
     what = "All"
@@ -200,8 +200,8 @@ def list_page(
 ) -> HttpResponse:
     """Return a list page: filtered, sorted and paged by the address; as CSV with ``?as=csv``.
 
-    The template gets ``table``, ``filters`` (the bound filter form's set, or None), ``filtered`` (whether any is in use) and the
-    given context.
+    The template gets ``table``, ``filters`` (the bound filter form's set, or None), ``filtered`` (whether any
+    is in use) and the given context.
     """
     filters = None
     if filterset is not None:

@@ -7,150 +7,22 @@ All lengths are drawing units: a day is 26.1 wide at the usual eight weeks.
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 
 from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
 
 from workshop.calendar.words import day_words
-from workshop.web.figures import draw_dots, draw_hours_bar, draw_slots, draw_thread, number
+from workshop.web.figures import draw_dots, draw_hours_bar, draw_slots, draw_thread, number, rect, text
+from workshop.web.timespan import LEFT, WIDTH, Arrival, Away, Bar, Lane, Promise, Span, Wait, day_of
 
 __all__ = [
     "Arrival", "Away", "Bar", "Lane", "Promise", "Span", "Wait",
     "draw_dots", "draw_hours_bar", "draw_instruments", "draw_people", "draw_slots", "draw_thread",
 ]  # fmt: skip
 
-Moment = dt.date | dt.datetime
-WIDTH, LEFT = 1160.0, 112.0
 HAMMER = "M6 14V8M6 1c3 0 4.6 1.8 4.6 3.6S9 8 6 8 1.4 6.4 1.4 4.6 3 1 6 1z"
-LETTER = 5.9  # width of a letter of a bar's text, on the generous side
+LETTER = 6.4  # width of a letter of a bar's text, on the generous side
 LOOKS = {"begun": "begun", "planned": "work", "draft": "work draft", "done": "past"}
-
-
-@dataclass(frozen=True)
-class Lane:
-    """One row: a person with what they do, or an instrument's number with its name."""
-
-    name: str
-    note: str = ""
-    href: str = ""
-
-
-@dataclass(frozen=True)
-class Bar:
-    """Work by a person, first to last day or moment, both included. ``state``: begun, planned, draft or done.
-
-    ``lane`` is a lane's name; ``number`` the instrument's; ``title`` says the same in words for those who point or listen.
-    """
-
-    lane: str
-    first: Moment
-    last: Moment
-    text: str
-    number: str = ""
-    state: str = "planned"
-    href: str = ""
-    title: str = ""
-
-
-@dataclass(frozen=True)
-class Wait:
-    """Time that needs nobody: glue, polish, strings settling. First to last day or moment, both included."""
-
-    lane: str
-    first: Moment
-    last: Moment
-    words: str
-    title: str = ""
-
-
-@dataclass(frozen=True)
-class Away:
-    """Days a person is not in, both included; an empty ``lane`` closes the whole shop."""
-
-    lane: str
-    first: dt.date
-    last: dt.date
-    words: str = "away"
-
-
-@dataclass(frozen=True)
-class Arrival:
-    """The day parts are due, or were received when ``here``."""
-
-    lane: str
-    date: dt.date
-    words: str
-    here: bool = False
-
-
-@dataclass(frozen=True)
-class Promise:
-    """A promised day, and the days reached 2 times in 10 (``low``) and 8 times in 10 (``high``)."""
-
-    lane: str
-    date: dt.date
-    low: dt.date
-    high: dt.date
-    words: str
-    late: bool = False
-
-
-@dataclass(frozen=True)
-class Span:
-    """The days a drawing shows: ``weeks`` weeks from a Monday, only ``workdays`` (Monday 0), clock from ``opens`` to ``closes``."""
-
-    start: dt.date
-    weeks: int = 8
-    workdays: tuple[int, ...] = (0, 1, 2, 3, 4)
-    opens: dt.time = dt.time(8)
-    closes: dt.time = dt.time(16)
-    now: dt.datetime | None = None
-    days: tuple[dt.date, ...] = field(init=False)
-
-    def __post_init__(self) -> None:
-        if not self.workdays or self.weeks < 1:
-            raise ValueError("A timeline needs at least one week and one working day.")
-        monday = self.start - dt.timedelta(days=self.start.weekday())
-        days = [monday + dt.timedelta(days=count) for count in range(7 * self.weeks)]
-        object.__setattr__(self, "start", monday)
-        object.__setattr__(self, "days", tuple(day for day in days if day.weekday() in self.workdays))
-
-    @property
-    def end(self) -> dt.date:
-        """The last day shown."""
-        return self.days[-1]
-
-    @property
-    def day_width(self) -> float:
-        """The width of one working day."""
-        return (WIDTH - 4 - LEFT) / len(self.days)
-
-    def shows(self, first: Moment, last: Moment) -> bool:
-        """Tell whether any of a stretch of time lies on the drawing."""
-        return _day(last) >= self.start and _day(first) <= self.end
-
-    def x(self, moment: Moment, after: bool = False) -> float:
-        """Return where a moment lies; a date is the morning of its day, or its evening when ``after``.
-
-        What falls on a closed day lies at the next working morning; what lies outside, at the edge.
-        """
-        day = _day(moment)
-        before = sum(each < day for each in self.days)
-        part = 0.0
-        if before < len(self.days) and self.days[before] == day:
-            part = self._part(moment) if isinstance(moment, dt.datetime) else float(after)
-        return LEFT + min(before + part, len(self.days)) * self.day_width
-
-    def _part(self, moment: dt.datetime) -> float:
-        opens = self.opens.hour + self.opens.minute / 60
-        closes = self.closes.hour + self.closes.minute / 60
-        clock = moment.hour + moment.minute / 60
-        return min(1.0, max(0.0, (clock - opens) / (closes - opens)))
-
-
-def _day(moment: Moment) -> dt.date:
-    return moment.date() if isinstance(moment, dt.datetime) else moment
 
 
 def whole_words(text: str, width: float, letter: float = LETTER) -> str:
@@ -165,11 +37,7 @@ def whole_words(text: str, width: float, letter: float = LETTER) -> str:
             break
         kept = longer
     words = kept.split()
-    while (
-        words
-        and kept != text
-        and words[-1].lower() in {"and", "of", "the", "to", "with", "for", "in", "a", "on"}
-    ):
+    while words and kept != text and words[-1].lower() in {"and", "of", "the", "to", "with", "for", "in", "a", "on"}:
         words.pop()
     return " ".join(words).rstrip(",;:")
 
@@ -183,11 +51,8 @@ def _mondays(span: Span, bottom: float) -> str:
             continue
         seen.add(week)
         x = span.x(day)
-        strong = ' class="strong"' if len(seen) == 1 else ""
-        text = day_words(day).split(" ", 1)[1]
-        parts.append(
-            f'<path class="grid" d="M{number(x)} 22V{number(bottom)}"/><text x="{number(x + 4)}" y="14"{strong}>{text}</text>'
-        )
+        parts.append(f'<path class="grid" d="M{number(x)} 22V{number(bottom)}"/>')
+        parts.append(text(x + 4, 14, day_words(day).split(" ", 1)[1], "strong" if len(seen) == 1 else ""))
     return "".join(parts)
 
 
@@ -199,19 +64,15 @@ def _now(span: Span, bottom: float) -> str:
 
 
 def _head(lane: Lane, top: float, bottom: float) -> str:
-    name = f'<text class="strong" x="0" y="{number(top + 16)}">{escape(whole_words(lane.name, LEFT - 8, 7.2))}</text>'
-    note = (
-        f'<text class="sm" x="0" y="{number(top + 32)}">{escape(whole_words(lane.note, LEFT - 4, 5.7))}</text>'
-        if lane.note
-        else ""
-    )
+    name = text(0, top + 16, whole_words(lane.name, LEFT - 8, 7.2), "strong")
+    note = text(0, top + 32, whole_words(lane.note, LEFT, 5.7), "sm") if lane.note else ""
     name = f'<a href="{escape(lane.href)}">{name}</a>' if lane.href else name
     return f'<path class="grid" d="M0 {number(bottom)}H{number(WIDTH)}"/>{name}{note}'
 
 
 def days_words(bar: Bar) -> str:
     """Return the title of a bar that brings none: number, task, from and to."""
-    first, last = _day(bar.first), _day(bar.last)
+    first, last = day_of(bar.first), day_of(bar.last)
     when = day_words(first) if first == last else f"{day_words(first)} to {day_words(last)}"
     return f"{bar.number} {bar.text}, {when}, {'not accepted yet' if bar.state == 'draft' else bar.state}".strip()
 
@@ -219,40 +80,40 @@ def days_words(bar: Bar) -> str:
 def _bar(span: Span, bar: Bar, top: float, high: float, two_lines: bool) -> str:
     left, right = span.x(bar.first) + 1, span.x(bar.last, after=True) - 1
     width = max(right - left, 3.0)
-    look = LOOKS[bar.state]
     ink = {"begun": "onc", "done": "onp"}.get(bar.state, "ink")
-    title = escape(bar.title or days_words(bar))
-    drawn = (
-        f'<rect class="{look}" x="{number(left)}" y="{number(top)}" width="{number(width)}" height="{number(high)}">'
-        f"<title>{title}</title></rect>"
-    )
+    title = bar.title or days_words(bar)
+    drawn = rect(LOOKS[bar.state], left, top, width, high, title)
     inset = 3.5 if width > 30 else 2
     room = width - 2 * inset + 2
-    if two_lines:
-        lines = [
-            (f"{ink} b", bar.number if len(bar.number) * 6.6 <= room else "", 14),
-            (ink, whole_words(bar.text, room), 28),
-        ]
-    else:
-        lines = [(ink, whole_words(bar.text, room), 16)]
-    for look_of, text, drop in lines:
-        if text:
-            drawn += f'<text class="{look_of}" x="{number(left + inset)}" y="{number(top + drop)}">{escape(text)}</text>'
-    return f'<a href="{escape(bar.href)}" aria-label="{title}">{drawn}</a>' if bar.href else drawn
+    lines = [(ink, whole_words(bar.text, room), 28 if two_lines else 16)]
+    if two_lines and len(bar.number) * 6.6 <= room:
+        lines.insert(0, (f"{ink} b", bar.number, 14))
+    drawn += "".join(text(left + inset, top + drop, words, look) for look, words, drop in lines if words)
+    return f'<a href="{escape(bar.href)}" aria-label="{escape(title)}">{drawn}</a>' if bar.href else drawn
 
 
 def _hatching(span: Span, away: Sequence[Away], lane: str, top: float, high: float) -> str:
-    parts = []
+    """Hatch the days a lane is away, neighbours together; a day named twice is hatched once."""
+    words: dict[dt.date, str] = {}
     for each in away:
-        if each.lane not in ("", lane) or not span.shows(each.first, each.last):
+        if each.lane in ("", lane):
+            for day in span.days:
+                if each.first <= day <= each.last:
+                    words.setdefault(day, each.words)
+    runs: list[list[dt.date]] = []
+    for place, day in enumerate(span.days):
+        if day not in words:
             continue
-        left, right = span.x(each.first), span.x(each.last, after=True)
-        if right > left:
-            title = f"{lane}: {each.words}, {day_words(each.first)} to {day_words(each.last)}"
-            parts.append(
-                f'<rect class="away-days" x="{number(left)}" y="{number(top)}" width="{number(right - left)}" '
-                f'height="{number(high)}"><title>{escape(title)}</title></rect>'
-            )
+        before = span.days[place - 1] if place else None
+        if runs and runs[-1][-1] == before and words[runs[-1][0]] == words[day]:
+            runs[-1].append(day)
+        else:
+            runs.append([day])
+    parts = []
+    for run in runs:
+        left, right = span.x(run[0]), span.x(run[-1], after=True)
+        title = f"{lane}: {words[run[0]]}, {day_words(run[0])} to {day_words(run[-1])}"
+        parts.append(rect("away-days", left, top, right - left, high, title))
     return "".join(parts)
 
 
@@ -278,24 +139,19 @@ def draw_people(
     Bars outside the span are left out. Raises KeyError for an unknown state of a bar.
     """
     bottom = 30 + 50 * len(lanes)
-    drawn = _mondays(span, bottom)
+    drawn = _mondays(span, bottom) + _now(span, bottom)
     shown = [bar for bar in bars if span.shows(bar.first, bar.last)]
     for place, lane in enumerate(lanes):
         top = 34 + 50 * place
         drawn += _head(lane, top - 3, top + 43) + _hatching(span, away, lane.name, top, 38)
         drawn += "".join(_bar(span, bar, top, 38, True) for bar in shown if bar.lane == lane.name)
     description = (
-        f"One row for each of {len(lanes)} people, {day_words(span.start)} to {day_words(span.end)}. Filled bars are begun, "
-        "outlined bars are planned, dashed ones not accepted yet, hatching is time away. The same plan stands in the table."
+        f"One row for each of {len(lanes)} people, {day_words(span.start)} to {day_words(span.end)}. "
+        "Filled bars are begun, outlined bars are planned, dashed ones not accepted yet, hatching is time away. "
+        "The same plan stands in the table."
     )
-    return _svg(
-        bottom,
-        any(bar.href for bar in shown) or any(lane.href for lane in lanes),
-        ident,
-        title,
-        description,
-        drawn + _now(span, bottom),
-    )
+    linked = any(bar.href for bar in shown) or any(lane.href for lane in lanes)
+    return _svg(bottom, linked, ident, title, description, drawn)
 
 
 def _wait(span: Span, wait: Wait, top: float) -> str:
@@ -303,55 +159,67 @@ def _wait(span: Span, wait: Wait, top: float) -> str:
     if right - left < 6:
         left, right = left - 3, max(right + 3, left + 3)
     middle = top + 12
-    title = escape(
-        wait.title
-        or f"{wait.words}, {day_words(_day(wait.first))} to {day_words(_day(wait.last))}, needs nobody"
-    )
+    when = f"{day_words(day_of(wait.first))} to {day_words(day_of(wait.last))}"
+    title = escape(wait.title or f"{wait.words}, {when}, needs nobody")
     drawn = f'<path class="stop" d="M{number(left)} {number(middle - 5)}v10M{number(right)} {number(middle - 5)}v10"/>'
     if right - left > 9:
         drawn += f'<path class="wait" d="M{number(left + 4)} {number(middle)}H{number(right - 3)}"/>'
-    text = whole_words(wait.words, right - left + 14, 5.6)
-    if text:
-        drawn += f'<text class="sm" x="{number((left + right) / 2)}" y="{number(top + 35)}" text-anchor="middle">{escape(text)}</text>'
+    words = whole_words(wait.words, right - left + 14, 5.6)
+    if words:
+        drawn += text((left + right) / 2, top + 35, words, "sm", "middle")
     return f"<g><title>{title}</title>{drawn}</g>"
 
 
-def _arrival(span: Span, arrival: Arrival, top: float) -> str:
-    x = span.x(arrival.date) + 1
-    look = "part-in" if arrival.here else "part-mk"
-    title = escape(f"{arrival.words}, {'here since' if arrival.here else 'due'} {day_words(arrival.date)}")
-    return (
-        f'<g><title>{title}</title><path class="{look}" transform="translate({number(x)} {number(top + 39)})" d="{HAMMER}"/>'
-        f'<text x="{number(x + 16)}" y="{number(top + 51)}">{escape(arrival.words)}</text></g>'
-    )
+def _lower_lane(span: Span, arrivals: Sequence[Arrival], promise: Promise | None, top: float) -> str:
+    """Draw what arrives and what was promised; a name that finds no room is left to the title and the table."""
+    marks = sorted((each for each in arrivals if span.shows(each.date, each.date)), key=lambda each: each.date)
+    at = [span.x(each.date) + 1 for each in marks]
+    drawn, words_at = _promise(span, promise, at, top) if promise else ("", [])
+    for place, arrival in enumerate(marks):
+        x = at[place]
+        stops = [each for each in [*at[place + 1 :], *words_at, WIDTH] if each > x]
+        look = "part-in" if arrival.here else "part-mk"
+        title = escape(f"{arrival.words}, {'here since' if arrival.here else 'due'} {day_words(arrival.date)}")
+        words = whole_words(arrival.words, min(stops) - x - 18, 6.6)
+        drawn += (
+            f'<g><title>{title}</title><path class="{look}" '
+            f'transform="translate({number(x)} {number(top + 39)})" d="{HAMMER}"/>'
+            f"{text(x + 16, top + 51, words) if words else ''}</g>"
+        )
+    return drawn
 
 
-def _promise(span: Span, promise: Promise, top: float) -> str:
-    """Draw chance, promised day and words; what lies beyond the last week is said with an arrow."""
-    drawn = ""
+def _promise(span: Span, promise: Promise, marks: Sequence[float], top: float) -> tuple[str, list[float]]:
+    """Draw chance, promised day and words, and return them with the left edges of what they take.
+
+    What lies beyond the last week is said with an arrow.
+    """
     low, high = span.x(promise.low), span.x(promise.high, after=True)
-    if promise.low <= span.end and promise.high >= span.start:
-        drawn += f'<rect class="chance" x="{number(low)}" y="{number(top + 39)}" width="{number(max(high - low, 4))}" height="18"/>'
     at = span.x(promise.date, after=True)
     inside = span.start <= promise.date <= span.end
+    drawn, taken = "", []
+    if promise.low <= span.end and promise.high >= span.start:
+        drawn += rect("chance", low, top + 39, max(high - low, 4), 18)
+        taken.append(low)
     if inside:
         drawn += f'<path class="promise" d="M{number(at)} {number(top + 36)}v24"/>'
-    words = promise.words if inside or promise.date < span.start else f"{promise.words} →"
-    look = "bad" if promise.late else "strong"
-    edge = (
-        at - 7
-        if inside
-        else (WIDTH - 8 if low < WIDTH - 4 - len(words) * 7 or promise.low > span.end else low - 7)
-    )
-    anchor = "end"
-    if edge - len(words) * 6.9 < LEFT:
-        edge, anchor = max(at, high) + 7, "start"
-    drawn += f'<text class="{look}" x="{number(edge)}" y="{number(top + 52)}" text-anchor="{anchor}">{escape(words)}</text>'
+        taken.append(at)
+    words = f"{promise.words} →" if promise.date > span.end else promise.words
+    wide = len(words) * 6.9
+    edges = [at - 7, max(at, high) + 7 + wide] if inside else [WIDTH - 8, low - 7]
+    if not inside and low - 7 > WIDTH - wide - 8 and promise.low <= span.end:
+        edges.reverse()
+    for edge in edges:
+        free = all(mark + 16 < edge - wide or mark > edge for mark in marks)
+        if free and edge - wide >= LEFT and edge <= WIDTH:
+            drawn += text(edge, top + 52, words, "bad" if promise.late else "strong", "end")
+            taken.append(edge - wide)
+            break
     title = escape(
-        f"Promised {day_words(promise.date)}; reached 2 times in 10 by {day_words(promise.low)}, "
+        f"{promise.words}. Promised {day_words(promise.date)}; reached 2 times in 10 by {day_words(promise.low)}, "
         f"8 in 10 by {day_words(promise.high)}"
     )
-    return f"<g><title>{title}</title>{drawn}</g>"
+    return f"<g><title>{title}</title>{drawn}</g>", taken
 
 
 def draw_instruments(
@@ -371,27 +239,22 @@ def draw_instruments(
     What lies outside the span is left out, except a promise beyond its end, which is said with an arrow.
     """
     bottom = 30 + 78 * len(lanes)
-    drawn = _mondays(span, bottom)
+    drawn = _mondays(span, bottom) + _now(span, bottom)
     shown = [bar for bar in bars if span.shows(bar.first, bar.last)]
     for place, lane in enumerate(lanes):
         top = 38 + 78 * place
         drawn += _head(lane, top - 4, top + 66) + _hatching(span, away, lane.name, top, 24)
         drawn += "".join(_bar(span, bar, top, 24, False) for bar in shown if bar.lane == lane.name)
         drawn += "".join(
-            _wait(span, each, top)
-            for each in waits
-            if each.lane == lane.name and span.shows(each.first, each.last)
+            _wait(span, each, top) for each in waits if each.lane == lane.name and span.shows(each.first, each.last)
         )
-        drawn += "".join(_promise(span, each, top) for each in promises if each.lane == lane.name)
-        drawn += "".join(
-            _arrival(span, each, top)
-            for each in arrivals
-            if each.lane == lane.name and span.shows(each.date, each.date)
-        )
+        promise = next((each for each in promises if each.lane == lane.name), None)
+        drawn += _lower_lane(span, [each for each in arrivals if each.lane == lane.name], promise, top)
     description = (
-        "Upper lane of each row: bars are work by a person; dotted lines between two stops are waits that need nobody. "
-        "Lower lane: hammer marks show when parts arrive, a thick line is the promised day, and the cream band runs from the day "
-        "reached 2 times in 10 to the day reached 8 times in 10. The same rows stand in the table."
+        "Upper lane of each row: bars are work by a person; dotted lines between two stops are waits that need "
+        "nobody. Lower lane: hammer marks show when parts arrive, a thick line is the promised day, and the cream "
+        "band runs from the day reached 2 times in 10 to the day reached 8 times in 10. "
+        "The same rows stand in the table."
     )
     linked = any(bar.href for bar in shown) or any(lane.href for lane in lanes)
-    return _svg(bottom, linked, ident, title, description, drawn + _now(span, bottom))
+    return _svg(bottom, linked, ident, title, description, drawn)

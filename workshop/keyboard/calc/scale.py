@@ -25,13 +25,28 @@ class PlotScale:
         return (value - self.low) / (self.high - self.low)
 
 
-def plot_scale(
-    values: Sequence[float], limits: Sequence[float], most: int = 5, apart: float = 0.13
-) -> PlotScale:
+def _try(floor: float, roof: float, limits: Sequence[float], step: float, apart: float) -> PlotScale:
+    """Return the scale with figures at multiples of ``step``; the roof rises to the next one if it is close."""
+    above = math.ceil(roof / step - 1e-9) * step
+    if above - roof <= 0.12 * (roof - floor) and all(
+        abs(limit / step - round(limit / step)) < 1e-9 for limit in limits
+    ):
+        roof = above
+    near = apart * (roof - floor)
+    chosen = sorted(set(limits))
+    for count in range(math.ceil(floor / step - 1e-9), math.floor(roof / step + 1e-9) + 1):
+        figure = round(count * step, 10)
+        if all(abs(figure - other) >= near for other in chosen):
+            chosen.append(figure)
+    return PlotScale(floor, roof, tuple(sorted(chosen)))
+
+
+def plot_scale(values: Sequence[float], limits: Sequence[float], most: int = 5, apart: float = 0.13) -> PlotScale:
     """Return the scale for ``values`` with the ``limits`` of the range always among its figures.
 
-    At most ``most`` figures, and no round figure nearer than ``apart`` (part of the plot's height) to another.
-    With neither values nor limits the scale runs from 0 to 1.
+    At most ``most`` figures, and no round figure nearer than ``apart`` (part of the plot's height) to
+    another. Steps on which the limits themselves fall are preferred, then those with more figures. With
+    neither values nor limits the scale runs from 0 to 1.
     """
     everything = [*values, *limits]
     if not everything:
@@ -39,16 +54,14 @@ def plot_scale(
     low, high = min(everything), max(everything)
     span = (high - low) or max(abs(high), 1.0) * 0.5
     floor = 0.0 if 0 <= low <= 0.25 * span else low - 0.08 * span
-    roof = high + 0.1 * span
-    figures = sorted(set(limits))
-    for parts in (4, 3, 2):
+    roof = high + 0.13 * span
+    best = PlotScale(floor, roof, tuple(sorted(set(limits))))
+    best_merit = 0.0
+    for parts in range(1, 8):
         step = round_step(roof - floor, parts)
-        near = apart * (roof - floor)
-        chosen = list(figures)
-        for count in range(math.ceil(floor / step - 1e-9), math.floor(roof / step + 1e-9) + 1):
-            figure = round(count * step, 10)
-            if all(abs(figure - other) >= near for other in chosen):
-                chosen.append(figure)
-        if len(chosen) <= most:
-            return PlotScale(floor, roof, tuple(sorted(chosen)))
-    return PlotScale(floor, roof, tuple(figures[:most]))
+        scale = _try(floor, roof, limits, step, apart)
+        falls = bool(limits) and all(abs(limit / step - round(limit / step)) < 1e-9 for limit in limits)
+        merit = len(scale.figures) + (1.5 if falls else 0.0)
+        if len(scale.figures) <= most and merit > best_merit:
+            best, best_merit = scale, merit
+    return best

@@ -48,13 +48,14 @@ class Box:
     right: float
     bottom: float
 
+    def wider(self, by: float) -> "Box":
+        """Return the place with some room left and right."""
+        return Box(self.left - by, self.top, self.right + by, self.bottom)
+
     def hits(self, other: "Box") -> bool:
         """Tell whether two boxes share any ground."""
         return (
-            self.left < other.right
-            and other.left < self.right
-            and self.top < other.bottom
-            and other.top < self.bottom
+            self.left < other.right and other.left < self.right and self.top < other.bottom and other.top < self.bottom
         )
 
 
