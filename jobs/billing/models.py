@@ -33,6 +33,7 @@ class Invoice(models.Model):
     total = models.DecimalField(max_digits=10, decimal_places=2)
     credits = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="credited_by")
     content_hash = models.CharField(max_length=64)
+    stands = models.BooleanField(default=True, help_text="False once credited: a new one may take its place.")
 
     class Meta:
         ordering = ["-number"]
@@ -40,8 +41,8 @@ class Invoice(models.Model):
             models.CheckConstraint(condition=Q(total=models.F("net") + models.F("vat")), name="invoice_adds_up"),
             models.UniqueConstraint(
                 fields=["job", "kind", "stage"],
-                condition=Q(kind__in=["deposit", "balance", "stage"]),
-                name="one_invoice_a_kind_and_stage",
+                condition=Q(kind__in=["deposit", "balance", "stage"], stands=True),
+                name="one_standing_invoice_a_kind_and_stage",
             ),
         ]
 

@@ -112,13 +112,18 @@ class OperationPart(models.Model):
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="operations")
     quantity = models.DecimalField(max_digits=8, decimal_places=2, default=Decimal(1))
     per_unit = models.BooleanField(default=False, help_text="Quantity is for each unit, not for the whole task.")
+    applies_to = models.CharField(max_length=8, choices=Operation.AppliesTo.choices, default=Operation.AppliesTo.BOTH)
 
     class Meta:
         ordering = ["id"]
         constraints = [
-            models.UniqueConstraint(fields=["operation", "part"], name="part_once_per_operation"),
+            models.UniqueConstraint(fields=["operation", "part", "applies_to"], name="part_once_per_operation_and_kind"),
             models.CheckConstraint(condition=Q(quantity__gt=0), name="operation_part_has_a_quantity"),
         ]
 
     def __str__(self) -> str:
         return f"{self.quantity} {self.part} for {self.operation}"
+
+    def fits(self, kind: str) -> bool:
+        """Tell whether an instrument of that kind needs it."""
+        return self.applies_to in (Operation.AppliesTo.BOTH, kind)

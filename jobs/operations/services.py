@@ -155,11 +155,7 @@ def _parts(reference: Reference, operations: Mapping[str, Operation], count: Loa
         }
         row_write(Part, {"code": row.code}, values, count)
     parts = {part.code: part for part in Part.objects.all()}
-    done: set[tuple[str, str]] = set()
     for need in reference.operation_parts:
-        # one row a part: where a grand and an upright need other numbers, the first line of the file stands
-        if (need.operation, need.part) not in done:
-            done.add((need.operation, need.part))
-            values = {"quantity": decimal(need.quantity), "per_unit": need.per_unit}
-            key = {"operation": operations[need.operation], "part": parts[need.part]}
-            row_write(OperationPart, key, values, count)
+        values = {"quantity": decimal(need.quantity), "per_unit": need.per_unit}
+        key = {"operation": operations[need.operation], "part": parts[need.part], "applies_to": need.applies_to}
+        row_write(OperationPart, key, values, count)
