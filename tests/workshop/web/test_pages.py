@@ -82,8 +82,8 @@ def test_messages_are_a_word_a_mark_and_a_colour(manager):
     messages.success(request, "Quote 34 was sent.")
     messages.error(request, "Quote 33 was not sent: <no address>.")
     html = render_to_string("base.html", {}, request=request)
-    assert '<li class="success" role="status">' in html
-    assert '<li class="trouble" role="alert">' in html
+    assert '<div class="success" role="status">' in html
+    assert '<div class="trouble" role="alert">' in html
     assert "<b>Not done.</b> Quote 33 was not sent: &lt;no address&gt;." in html
     assert html.count('href="#m-wedge"') == 1
 
