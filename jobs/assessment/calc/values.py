@@ -73,6 +73,7 @@ UNIT_WORDS = {
     "key": "key number",
 }
 SHORT_UNITS = {
+    "cent": "cents",
     "N.m": "N·m",
     "deg": "°",
     "degC": "°C",

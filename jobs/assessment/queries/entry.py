@@ -88,7 +88,7 @@ def _notes(
     if key is None:
         key = next_key(keys, read, last[0].key if last else None)
     missing = sum(bool(r.not_measured_because) for r in read.values())
-    caption = f"{measure.name}: {len(read) - missing} read, {missing} not measured, {len(waiting)} to go"
+    progress = f"{len(read) - missing} read, {missing} not measured, {len(waiting)} to go"
     return Entry(
         kind="note",
         kinds=kinds,
@@ -99,7 +99,7 @@ def _notes(
         back_key=key_before(keys, key) if key is not None else None,
         reading=read.get(key) if key is not None else None,
         last=last,
-        strip=strip_of(instrument, measure, readings, current_key=key, href_for=href_for, caption=caption),
+        strip=strip_of(instrument, measure, readings, current_key=key, href_for=href_for, progress=progress),
         left=len(waiting),
         read=read,
     )

@@ -1,5 +1,6 @@
 """What the page of an assessment shows: the sentence, the strips, the places, and what to read next."""
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -150,7 +151,7 @@ def _areas(rows: Sequence[MeasureRow]) -> tuple[tuple[str, tuple[MeasureRow, ...
 
 
 def _name(row: MeasureRow) -> str:
-    name = row.measure.name.split(",")[0].split(" (")[0]
+    name = re.split(r",| \(| against ", row.measure.name)[0]
     return name[:1].lower() + name[1:]
 
 
@@ -159,21 +160,22 @@ def _list(names: Sequence[str]) -> str:
 
 
 def _sentence(rows: Sequence[MeasureRow], to_come: Sequence[MeasureRow], notes: int) -> str:
-    read = sorted((row for row in rows if row.count), key=lambda row: -row.count)
+    """Return what was read, the core of an assessment first, and what of the core is still to come."""
+    read = [row for row in rows if row.count]
+    coming = [_name(row) for row in to_come[:3]]
     if not read:
-        first = f": begin with {_list([_name(row) for row in to_come[:2]])}" if to_come else ""
-        return f"Nothing is read yet{first}."
-    along = [row for row in read if row.note_by_note and row.count > 1]
-    parts = [f"{_name(row)} at {row.count} of {notes} notes" for row in along[:2]]
-    others = len(read) - len(parts)
-    if others:
-        parts.append(
-            "one other measure"
-            if others == 1 and along
-            else f"{others} {'other ' if along else ''}measure{'s' * (others > 1)}"
-        )
-    text = f"Read: {_list(parts)}." if parts else ""
-    if to_come:
-        coming = [_name(row) for row in to_come[:3]]
-        text += f" Still to come: {_list(coming)}{' and more' if len(to_come) > 3 else ''}."
-    return text.strip() or "Everything a thorough assessment asks for is read."
+        return f"Nothing is read yet{f': begin with {coming[0]}' if coming else ''}."
+    told = [row for row in _in_core_order(rows) if row.count][:2] or read[:2]
+    parts = [f"{_name(row)} at {row.count} of {notes} notes" if row.note_by_note else _name(row) for row in told]
+    text = f"Read so far: {_and_more(parts, len(read) - len(told), 'measure')}."
+    if not to_come:
+        return f"{text} Nothing of a thorough assessment is missing."
+    return f"{text} Still to come: {_and_more(coming, len(to_come) - len(coming))}."
+
+
+def _and_more(names: Sequence[str], more: int, noun: str = "") -> str:
+    if not more:
+        return _list(names)
+    spelt = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+    count = spelt[more - 1] if more <= len(spelt) else str(more)
+    return _list([*names, f"{count} more {noun}{'s' if noun and more > 1 else ''}".strip()])

@@ -3,9 +3,9 @@
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from jobs.assessment.calc.values import short_unit
+from jobs.assessment.calc.values import UNIT_WORDS, short_unit
 from jobs.assessment.models import Assessment, Measure, Reading
-from jobs.assessment.queries.measures import range_along, range_of
+from jobs.assessment.queries.measures import grade_words, range_along, range_of
 from jobs.intake.models import Instrument
 from workshop.keyboard.calc.notes import key_name
 from workshop.keyboard.calc.strip import number_words
@@ -17,7 +17,8 @@ def reading_words(reading: Reading) -> str:
     if reading.not_measured_because:
         return f"not measured: {reading.not_measured_because}"
     if reading.value is None:
-        return reading.choice
+        word = grade_words(reading.measure).get(reading.choice, "")
+        return f"{reading.choice} {word}".strip()
     return f"{number_words(float(reading.value), None)} {short_unit(reading.measure.unit)}".strip()
 
 
@@ -80,7 +81,7 @@ def strip_of(
     before: Iterable[Reading] | None = None,
     current_key: int | None = None,
     href_for: Callable[[int], str] | None = None,
-    caption: str = "",
+    progress: str = "",
 ) -> Strip:
     """Return the note strip of one measure from readings already read; ``before``: those of an earlier assessment."""
     notes = _notes(readings, measure)
@@ -95,11 +96,17 @@ def strip_of(
         f"{measure.name}, no. {instrument.number}",
         before=None if before is None else _notes(before, measure).figures,
         reasons=notes.reasons,
-        caption=caption or measure.name,
+        caption=measure.name,
+        unit_words=_unit_words(measure, progress),
         current_key=current_key,
         href_for=href_for,
     )
     return _with_answers(strip, measure, notes) if answers else strip
+
+
+def _unit_words(measure: Measure, progress: str) -> str:
+    unit = UNIT_WORDS.get(measure.unit, measure.unit)
+    return f"{unit}. {progress}".removeprefix(". ") if progress else unit
 
 
 def _with_answers(strip: Strip, measure: Measure, notes: _Notes) -> Strip:
