@@ -56,9 +56,7 @@ def test_a_lead_counts_by_its_distance():
     assert lead_moment(14, -60, 240) == pytest.approx(-3.5)
 
 
-@pytest.mark.parametrize(
-    ("distance", "arm", "sentence"), [(160, 0, "front arm"), (250, 240, "beyond the front")]
-)
+@pytest.mark.parametrize(("distance", "arm", "sentence"), [(160, 0, "front arm"), (250, 240, "beyond the front")])
 def test_a_lead_where_no_key_is_gets_refused(distance, arm, sentence):
     with pytest.raises(ValueError, match=sentence):
         lead_moment(14, distance, arm)

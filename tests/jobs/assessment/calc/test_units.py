@@ -80,9 +80,7 @@ def test_a_unit_that_does_not_fit_is_refused_with_those_that_do(unit, to, senten
         convert(1, unit, to)
 
 
-@pytest.mark.parametrize(
-    ("unit", "to"), [("Hz", "cent"), ("beat/s", "cent"), ("cent", "Hz"), ("cent", "beat/s")]
-)
+@pytest.mark.parametrize(("unit", "to"), [("Hz", "cent"), ("beat/s", "cent"), ("cent", "Hz"), ("cent", "beat/s")])
 def test_hertz_and_beats_need_their_note(unit, to):
     with pytest.raises(ValueError, match="needs the note it was heard at"):
         convert(100, unit, to)
