@@ -30,6 +30,7 @@ CORE = (
     "moth",
 )
 NEXT_SHOWN = 5
+SPELT = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 
 
 @dataclass(frozen=True)
@@ -52,6 +53,14 @@ class Drawn:
 
 
 @dataclass(frozen=True)
+class FindingRow:
+    """A finding, with the strip of the readings behind it where they belong to notes."""
+
+    finding: Finding
+    strip: Strip | None
+
+
+@dataclass(frozen=True)
 class ReadingRow:
     """One reading in words, and how it lies against what is ordinary."""
 
@@ -69,10 +78,12 @@ class AssessmentPage:
 
     assessment: Assessment
     sentence: str
+    findings_sentence: str
     drawn: tuple[Drawn, ...]
+    drawn_alone: tuple[Drawn, ...]
     rows: tuple[ReadingRow, ...]
     places: tuple[ReadingRow, ...]
-    findings: tuple[Finding, ...]
+    findings: tuple[FindingRow, ...]
     remarks: tuple[Remark, ...]
     photographs: tuple[Photograph, ...]
     next_rows: tuple[MeasureRow, ...]
@@ -85,22 +96,61 @@ def assessment_page(assessment: Assessment) -> AssessmentPage:
     readings = readings_of(assessment)
     measures = measures_for(instrument)
     rows = _rows(measures, readings, assessment)
-    read_codes = [
-        m for m in measures if is_note_by_note(m) and any(r.measure_id == m.pk and r.key is not None for r in readings)
-    ]
+    noted = {reading.measure_id for reading in readings if reading.key is not None}
+    at_notes = [measure for measure in measures if is_note_by_note(measure) and measure.pk in noted]
     to_come = [row for row in _in_core_order(rows) if not row.count]
+    drawn = tuple(Drawn(measure, strip_of(instrument, measure, readings)) for measure in at_notes)
+    findings = _finding_rows(findings_of(assessment), drawn)
+    told = {row.finding.measure_id for row in findings if row.strip is not None}
     return AssessmentPage(
         assessment=assessment,
         sentence=_sentence(rows, to_come, len(instrument.compass)),
-        drawn=tuple(Drawn(m, strip_of(instrument, m, readings)) for m in read_codes),
+        findings_sentence=_findings_sentence([row.finding for row in findings]),
+        drawn=drawn,
+        drawn_alone=tuple(each for each in drawn if each.measure.pk not in told),
         rows=tuple(_reading_rows(readings, measures, assessment)),
         places=tuple(_reading_rows([r for r in readings if r.key is None], measures, assessment)),
-        findings=tuple(findings_of(assessment)),
+        findings=findings,
         remarks=tuple(assessment.remarks.select_related("by")),
         photographs=tuple(assessment.photographs.all()),
         next_rows=tuple(to_come[:NEXT_SHOWN]),
         areas=_areas(rows),
     )
+
+
+def _finding_rows(findings: Sequence[Finding], drawn: Sequence[Drawn]) -> tuple[FindingRow, ...]:
+    """Give each standing finding the strip of its measure; a strip is drawn once."""
+    strips = {each.measure.pk: each.strip for each in drawn}
+    return tuple(
+        FindingRow(
+            finding,
+            strips.pop(finding.measure_id, None)
+            if finding.measure_id is not None and finding.state != Finding.State.STRUCK
+            else None,
+        )
+        for finding in findings
+    )
+
+
+def _findings_sentence(findings: Sequence[Finding]) -> str:
+    standing = [each for each in findings if each.state != Finding.State.STRUCK]
+    if not standing:
+        return "Nothing out of the ordinary stands."
+    asked = sum(each.state == Finding.State.PROPOSED for each in standing)
+    count = len(standing)
+    text = f"{_spelt(count)} finding{'s' * (count > 1)}".capitalize()
+    safety = sum(each.severity == "safety" for each in standing)
+    if safety:
+        text += ", a matter of safety" if count == 1 else f", {_spelt(safety)} of them a matter of safety"
+    return (
+        f"{text}; {_spelt(asked) if asked < count else 'all' if count > 1 else 'it'} to confirm."
+        if asked
+        else f"{text}."
+    )
+
+
+def _spelt(number: int) -> str:
+    return SPELT[number - 1] if 0 < number <= len(SPELT) else str(number)
 
 
 def _rows(measures: Sequence[Measure], readings: Sequence[Reading], assessment: Assessment) -> list[MeasureRow]:
@@ -176,6 +226,4 @@ def _sentence(rows: Sequence[MeasureRow], to_come: Sequence[MeasureRow], notes: 
 def _and_more(names: Sequence[str], more: int, noun: str = "") -> str:
     if not more:
         return _list(names)
-    spelt = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
-    count = spelt[more - 1] if more <= len(spelt) else str(more)
-    return _list([*names, f"{count} more {noun}{'s' if noun and more > 1 else ''}".strip()])
+    return _list([*names, f"{_spelt(more)} more {noun}{'s' if noun and more > 1 else ''}".strip()])

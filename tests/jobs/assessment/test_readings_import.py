@@ -7,7 +7,11 @@ from jobs.assessment.models import Reading
 from tests.factories import MOMENT
 from workshop.web.errors import Refused
 
-GOOD = "note;measure;value;unit;remark\nA4;Down weight;52;g;\nG♯4;down-weight;1,8;oz;sluggish\n50;down-weight;not measured: string missing;;\n"
+GOOD = """note;measure;value;unit;remark
+A4;Down weight;52;g;
+G♯4;down-weight;1,8;oz;sluggish
+50;down-weight;not measured: string missing;;
+"""
 
 
 def take_in(assessment, text):
