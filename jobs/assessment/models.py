@@ -82,7 +82,8 @@ class MeasureRange(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["measure", "instrument_kind", "era"], name="one_range_a_kind_and_era"),
             models.CheckConstraint(
-                condition=Q(low__isnull=True) | Q(high__isnull=True) | Q(low__lte=models.F("high")), name="range_low_high"
+                condition=Q(low__isnull=True) | Q(high__isnull=True) | Q(low__lte=models.F("high")),
+                name="range_low_high",
             ),
         ]
 
@@ -167,7 +168,9 @@ class Photograph(models.Model):
     """A picture, re-encoded by us: no metadata, bounded size."""
 
     instrument = models.ForeignKey(Instrument, on_delete=models.PROTECT, related_name="photographs")
-    assessment = models.ForeignKey(Assessment, on_delete=models.CASCADE, null=True, blank=True, related_name="photographs")
+    assessment = models.ForeignKey(
+        Assessment, on_delete=models.CASCADE, null=True, blank=True, related_name="photographs"
+    )
     image = models.FileField(upload_to="instruments/")
     width = models.PositiveIntegerField()
     height = models.PositiveIntegerField()

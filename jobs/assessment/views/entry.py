@@ -195,7 +195,7 @@ def _page(
         "value": typed if typed is not None else _shown(entry.reading),
         "fault": fault,
         "beside": beside,
-        "sent": form.cleaned_data if form else {"remark": entry.reading.remark if entry.reading else ""},
+        "sent": form.cleaned_data if form else _kept_words(entry),
         "choices": _choices(measure),
         "reasons": BECAUSE,
         "unit_words": UNIT_WORDS.get(measure.unit, measure.unit),
@@ -206,6 +206,12 @@ def _page(
         "room": ROOM,
     }
     return render(request, "jobs/assessment/assessment_enter.html", context)
+
+
+def _kept_words(entry: queries.Entry) -> dict[str, str]:
+    """Return remark and gauge of the reading that stands; the gauge of the last one goes on to the next."""
+    gauge = entry.reading.gauge if entry.reading else entry.last[0].gauge if entry.last else ""
+    return {"remark": entry.reading.remark if entry.reading else "", "gauge": gauge}
 
 
 def _last(entry: queries.Entry, measure: Measure, assessment: Assessment) -> list[tuple[str, str, str]]:

@@ -81,6 +81,21 @@ def test_enter_keeps_and_does_not_press_minus(as_technician, assessment, down_we
     assert form.index(">Keep</button>") < form.index('name="step"')
 
 
+def test_the_gauge_stays_for_the_next_reading_and_the_remark_does_not(as_technician, assessment, down_weight):
+    answer = sent(as_technician, assessment, key=1, value="61", gauge="brass weights", remark="sluggish")
+    page = as_technician.get(answer["Location"]).content.decode()
+    assert 'name="gauge" autocomplete="off" value="brass weights"' in page
+    assert "sluggish" not in page
+    assert Reading.objects.get().gauge == "brass weights"
+
+
+def test_a_place_of_ones_own_is_read_under_its_name(as_technician, assessment, finish_grade):
+    page = as_technician.get(address(assessment, "finish-grade"), {"kind": "panel", "spot": "Candle <arm>"})
+    assert "<b>Candle &lt;arm&gt;</b>" in page.content.decode()
+    as_technician.post(address(assessment, "finish-grade"), {"kind": "panel", "spot": "Candle <arm>", "choice": "1"})
+    assert Reading.objects.get().spot == "Candle <arm>"
+
+
 def test_not_measured_is_kept_with_its_reason(as_technician, assessment, down_weight):
     answer = sent(as_technician, assessment, key=16, skip="1", because="string missing")
     assert answer.status_code == 302
