@@ -70,6 +70,7 @@ class ReadingRow:
     ordinary: str
     against: str
     remark: str
+    at_note: bool
 
 
 @dataclass(frozen=True)
@@ -185,6 +186,7 @@ def _reading_rows(
             ordinary_words(measure, instrument, reading.key),
             against_words(reading, measure, instrument),
             reading.remark,
+            reading.key is not None,
         )
 
 
