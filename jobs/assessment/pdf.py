@@ -71,8 +71,8 @@ def draw(page: AssessmentPage, shop: Shop) -> bytes:
     document = SimpleDocTemplate(
         out,
         pagesize=A4,
-        leftMargin=18 * mm,
-        rightMargin=18 * mm,
+        leftMargin=18 * mm - 6,  # the frame itself keeps six points free
+        rightMargin=18 * mm - 6,
         topMargin=24 * mm,
         bottomMargin=20 * mm,
         title=title,
