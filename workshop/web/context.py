@@ -31,25 +31,40 @@ class Door:
 
 
 ROOMS = (
-    Room("desk-today", "Today", ("desk", "updates"), for_technicians=True),
+    Room("desk-today", "Today", ("desk", "updates", "update", "mail"), for_technicians=True),
     Room(
-        "intake-instruments",
+        "desk-instruments",
         "Instruments",
-        ("intake", "assessment", "worklist", "verification"),
+        (
+            "client",
+            "instrument",
+            "enquiry",
+            "assessment",
+            "finding",
+            "photograph",
+            "remark",
+            "reading",
+            "job",
+            "task",
+            "variation",
+            "proof",
+            "target",
+            "link",
+        ),
         for_technicians=True,
     ),
-    Room("quote-list", "Quotes", ("quote", "quoting", "estimate", "estimating")),
-    Room("plan-show", "Plan", ("plan", "scheduling"), for_technicians=True),
+    Room("quote-list", "Quotes", ("quote", "scope", "charge")),
+    Room("plan-show", "Plan", ("plan", "promise"), for_technicians=True),
     Room("bench-mine", "Bench", ("bench", "hours"), for_technicians=True),
     Room(
         "parts-list",
         "Parts",
-        ("parts", "orders", "order", "catalogue", "supplies", "scale"),
+        ("parts", "part", "shelf", "supplier", "order", "need", "needs", "wire"),
         for_technicians=True,
     ),
-    Room("money-list", "Money", ("money", "billing")),
-    Room("norms-list", "Norms", ("norms", "operations")),
-    Room("house-show", "Workshop", ("house", "people", "places", "calendar", "mail")),
+    Room("money-list", "Money", ("money", "invoice", "payment")),
+    Room("norms-list", "Norms", ("norms", "norm", "ranges", "range")),
+    Room("house-show", "Workshop", ("house", "person", "place", "leave", "closure")),
 )
 
 

@@ -40,9 +40,7 @@ def key_number(text: str) -> int:
         return int(plain)
     match = _PATTERN.match(plain)
     if not match:
-        raise ValueError(
-            f"“{plain}” is not a note. Write a name such as A4 or C♯5, or a key number such as 49."
-        )
+        raise ValueError(f"“{plain}” is not a note. Write a name such as A4 or C♯5, or a key number such as 49.")
     letter, sign, octave = match.groups()
     shift = {"": 0, "#": 1, "♯": 1, "b": -1, "♭": -1}[sign]
     return _STEPS[letter.upper()] + shift + 12 * int(octave) - 8

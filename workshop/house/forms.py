@@ -1,0 +1,87 @@
+"""Input checks for the shop, its places and closures."""
+
+from typing import Any
+
+from django import forms
+
+from workshop.calendar.holidays import public_holidays
+from workshop.calendar.models import Closure
+from workshop.house.models import Shop
+from workshop.people.forms import WeekdaysField
+from workshop.places.models import Place
+
+
+class ShopForm(forms.ModelForm):
+    """The shop's own row."""
+
+    workdays = WeekdaysField(label="Open on", error_messages={"required": "The shop opens on one day at least."})
+
+    class Meta:
+        model = Shop
+        fields = [
+            "name", "street", "town", "postcode", "email", "phone", "vat_number", "opens", "closes", "slot_minutes",
+            "workdays", "country", "subdivision", "hourly_rate", "parts_markup_percent", "vat_percent", "vat_mode",
+            "deposit_percent", "quote_valid_days", "link_valid_days",
+        ]  # fmt: skip
+        labels = {
+            "email": "E-mail",
+            "phone": "Telephone",
+            "vat_number": "VAT number",
+            "slot_minutes": "Step of the plan, minutes",
+            "country": "Country, two letters",
+            "subdivision": "Part of the country, for its holidays (ENG, WLS, SCT, NIR)",
+            "hourly_rate": "Labour, £ an hour",
+            "parts_markup_percent": "Added to the price of parts, per cent",
+            "vat_percent": "VAT, per cent",
+            "vat_mode": "Prices",
+            "deposit_percent": "Deposit, per cent",
+            "quote_valid_days": "A quote holds, days",
+            "link_valid_days": "A client's link opens, days",
+        }
+        widgets = {
+            "opens": forms.TimeInput(attrs={"type": "time"}),
+            "closes": forms.TimeInput(attrs={"type": "time"}),
+        }
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse a day that ends before it begins, and a country whose holidays nobody knows."""
+        data = super().clean() or {}
+        if data.get("opens") and data.get("closes") and data["closes"] <= data["opens"]:
+            self.add_error("closes", "The shop closes before it opens: change one of the two.")
+        if not 5 <= (data.get("slot_minutes") or 0) <= 60:
+            self.add_error("slot_minutes", "A step between 5 and 60 minutes works; 30 is usual.")
+        try:
+            public_holidays(data.get("country", ""), data.get("subdivision", ""), [2027])
+        except ValueError as error:
+            self.add_error("subdivision", str(error))
+        return data
+
+
+class PlaceForm(forms.ModelForm):
+    """A bench, floor place or spray room."""
+
+    class Meta:
+        model = Place
+        fields = ["kind", "name", "holds", "in_use"]
+        labels = {"holds": "How many at a time", "in_use": "in use"}
+
+
+class ClosureForm(forms.ModelForm):
+    """Days the shop is shut."""
+
+    class Meta:
+        model = Closure
+        fields = ["first_day", "last_day", "reason"]
+        labels = {"first_day": "First day shut", "last_day": "Last day shut"}
+        widgets = {
+            "first_day": forms.DateInput(attrs={"type": "date"}),
+            "last_day": forms.DateInput(attrs={"type": "date"}),
+        }
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse days that end before they begin."""
+        data = super().clean() or {}
+        first, last = data.get("first_day"), data.get("last_day")
+        if first and last and last < first:
+            self.add_error("last_day", "The last day lies before the first: change one of the two.")
+        return data

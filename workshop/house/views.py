@@ -1,0 +1,106 @@
+"""The Workshop room: the shop, its people, places and closed days."""
+
+import datetime as dt
+from typing import Any, cast
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from workshop.calendar.models import Closure
+from workshop.calendar.queries import closed_days
+from workshop.house.forms import ClosureForm, PlaceForm, ShopForm
+from workshop.house.queries import the_shop
+from workshop.house.services import closure_drop, closure_write, place_write, shop_write
+from workshop.people.models import Person
+from workshop.places.models import Place
+from workshop.web.access import StaffRequest, manager_only
+from workshop.web.errors import Refused
+
+DAYS_SHOWN = 365
+
+
+@require_safe
+@manager_only
+def show(request: StaffRequest) -> HttpResponse:
+    """Show the shop as it is set."""
+    shop = the_shop()
+    today = timezone.localdate()
+    page = {
+        "house": shop,
+        "people": Person.objects.prefetch_related("skills", "leaves").order_by("-is_active", "first_name"),
+        "places": Place.objects.all(),
+        "closures": Closure.objects.filter(last_day__gte=today),
+        "closure_form": ClosureForm(),
+        "shut": closed_days(shop, today, today + dt.timedelta(days=DAYS_SHOWN)),
+        "weekdays": [dt.date(2024, 1, 1 + day).strftime("%A") for day in shop.workdays],
+    }
+    return render(cast(HttpRequest, request), "workshop/house/house_show.html", page)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@manager_only
+def change(request: StaffRequest) -> HttpResponse:
+    """Show and take the form of the shop."""
+    form = ShopForm(request.POST or None, instance=the_shop())
+    if request.method == "POST" and form.is_valid():
+        shop_write(by=request.user, **form.cleaned_data)
+        messages.success(cast(HttpRequest, request), "Kept. What was sent before keeps the rates it was sent with.")
+        return redirect("house-show")
+    return _form(request, form, "The shop")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@manager_only
+def place_new(request: StaffRequest) -> HttpResponse:
+    """Show and take the form of a new place."""
+    return _place(request, None)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@manager_only
+def place_change(request: StaffRequest, pk: int) -> HttpResponse:
+    """Show and take the form of a place."""
+    return _place(request, get_object_or_404(Place, pk=pk))
+
+
+def _place(request: StaffRequest, place: Place | None) -> HttpResponse:
+    form = PlaceForm(request.POST or None, instance=place)
+    if request.method == "POST" and form.is_valid():
+        try:
+            place_write(by=request.user, place=place, **form.cleaned_data)
+        except Refused as error:
+            form.add_error(None, str(error))
+        else:
+            return redirect("house-show")
+    return _form(request, form, place.name if place else "A new place")
+
+
+def _form(request: StaffRequest, form: Any, head: str) -> HttpResponse:
+    page = {"form": form, "head": head}
+    return render(
+        cast(HttpRequest, request), "workshop/house/house_form.html", page, status=422 if form.errors else 200
+    )
+
+
+@require_POST
+@manager_only
+def closure_new(request: StaffRequest) -> HttpResponse:
+    """Take days on which the shop is shut."""
+    form = ClosureForm(request.POST)
+    if form.is_valid():
+        closure_write(by=request.user, **form.cleaned_data)
+        messages.success(cast(HttpRequest, request), "Kept. Work the plan out again to follow it.")
+    else:
+        messages.error(cast(HttpRequest, request), " ".join(str(e) for errors in form.errors.values() for e in errors))
+    return redirect("house-show")
+
+
+@require_POST
+@manager_only
+def closure_take_back(request: StaffRequest, pk: int) -> HttpResponse:
+    """Take a closure back."""
+    closure_drop(closure=get_object_or_404(Closure, pk=pk), by=request.user)
+    return redirect("house-show")
