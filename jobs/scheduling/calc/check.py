@@ -57,9 +57,7 @@ def _complete(problem: Problem, solution: Solution) -> Iterator[Broken]:
             yield Broken("complete", operation.id, f"{operation.id} is not in the plan.")
         elif work.technician not in problem.technician_by_id:
             who = work.technician
-            yield Broken(
-                "complete", operation.id, f"{operation.id} is given to {who}, who is not in the shop."
-            )
+            yield Broken("complete", operation.id, f"{operation.id} is given to {who}, who is not in the shop.")
     for key in solution.operations:
         if key not in problem.operation_by_id:
             yield Broken("complete", key, f"{key} is planned but is not an operation of the problem.")
@@ -92,9 +90,7 @@ def _stints(problem: Problem, operation: Operation, work: Work) -> Iterator[Brok
             yield Broken("calendar", name, f"{name}: {work.technician} is not at work on {day}.")
     for earlier, later in zip(work.stints, work.stints[1:], strict=False):
         if later.start < earlier.end:
-            yield Broken(
-                "day", name, f"{name}: its stints overlap or are out of order at {moment_text(later.start)}."
-            )
+            yield Broken("day", name, f"{name}: its stints overlap or are out of order at {moment_text(later.start)}.")
 
 
 def _hours_of(stints: tuple[Stint, ...]) -> float:
@@ -130,9 +126,7 @@ def _several_sessions(problem: Problem, operation: Operation, work: Work) -> Ite
     if abs(done - operation.hours) > 1e-6:
         yield Broken("hours", name, f"{name}: {done:g} hours are planned, {operation.hours:g} are needed.")
     if len(work.stints) != number:
-        yield Broken(
-            "sessions", name, f"{name}: {len(work.stints)} stints, but {number} sessions are needed."
-        )
+        yield Broken("sessions", name, f"{name}: {len(work.stints)} stints, but {number} sessions are needed.")
         return
     if len({stint.start.date() for stint in work.stints}) != number:
         yield Broken("sessions", name, f"{name}: two of its sessions are on one day.")
@@ -155,9 +149,7 @@ def _bounds(problem: Problem, operation: Operation, work: Work) -> Iterator[Brok
     fixed = operation.fixed
     if fixed and (work.technician, work.start) != (fixed.technician, fixed.start):
         promised = f"{fixed.technician} at {moment_text(fixed.start)}"
-        yield Broken(
-            "fixed", name, f"{name} is planned for {work.technician} at {start}, but fixed for {promised}."
-        )
+        yield Broken("fixed", name, f"{name} is planned for {work.technician} at {start}, but fixed for {promised}.")
 
 
 def _history(problem: Problem, operation: Operation, work: Work) -> Iterator[Broken]:
@@ -173,12 +165,8 @@ def _history(problem: Problem, operation: Operation, work: Work) -> Iterator[Bro
         return
     first = old.stints[0].start
     if (work.technician, work.start) != (old.technician, first):
-        yield Broken(
-            "started", name, f"{name} was started by {old.technician} {moment_text(first)} and cannot move."
-        )
+        yield Broken("started", name, f"{name} was started by {old.technician} {moment_text(first)} and cannot move.")
     elif operation.sessions > 1:
         begun = [stint.start for stint in old.stints if stint.start < now]
         if [stint.start for stint in work.stints if stint.start < now] != begun:
-            yield Broken(
-                "started", name, f"{name}: its sessions begun before {moment_text(now)} cannot change."
-            )
+            yield Broken("started", name, f"{name}: its sessions begun before {moment_text(now)} cannot change.")

@@ -133,9 +133,7 @@ def _in_order(activities: Sequence[Activity]) -> list[Activity]:
     while waiting:
         ready = [activity for activity in waiting if all(key in done for key in activity.after)]
         if not ready:
-            raise ValueError(
-                f"{', '.join(activity.id for activity in waiting)} wait for each other in a circle."
-            )
+            raise ValueError(f"{', '.join(activity.id for activity in waiting)} wait for each other in a circle.")
         done.update((activity.id, activity) for activity in ready)
         waiting = [activity for activity in waiting if activity.id not in done]
     return list(done.values())

@@ -123,9 +123,7 @@ class _Walk:
         elif free < work.start and work.start > self._opening(free):
             links.append(Link(Kind.AWAY, operation.id, free, work.start, work.technician))
         elif free < work.start:  # only a night, a weekend or a closure: belongs to what went before
-            links.append(
-                Link(Kind.BEGIN if free == self.begin else Kind.WORK, operation.id, free, work.start)
-            )
+            links.append(Link(Kind.BEGIN if free == self.begin else Kind.WORK, operation.id, free, work.start))
         if ready < free:
             links.append(Link(Kind.PART, operation.id, ready, free))
         return links
@@ -149,9 +147,7 @@ class _Walk:
 
     def _holders(self, place: str, moment: datetime, *, but: str) -> tuple[str, ...]:
         return tuple(
-            hold.holder
-            for hold in self.holds[place]
-            if hold.start <= moment < hold.end and hold.holder != but
+            hold.holder for hold in self.holds[place] if hold.start <= moment < hold.end and hold.holder != but
         )
 
     def _last_open_slot(self, who: str, start: datetime, end: datetime) -> datetime | None:

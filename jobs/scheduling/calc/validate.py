@@ -39,14 +39,11 @@ def _shop(problem: Problem) -> Iterator[Trouble]:
         yield Trouble("shop", f"Slots of {slot} minutes cannot be planned: choose 1 minute or more.")
         return
     if problem.day_minutes <= 0:
-        yield Trouble(
-            "shop", f"The shop closes at {problem.closes:%H:%M}, not after it opens: move one of them."
-        )
+        yield Trouble("shop", f"The shop closes at {problem.closes:%H:%M}, not after it opens: move one of them.")
     elif problem.day_minutes % slot:
         yield Trouble(
             "shop",
-            f"The day of {problem.day_minutes} minutes is not whole slots of {slot} minutes:"
-            " move opening or closing.",
+            f"The day of {problem.day_minutes} minutes is not whole slots of {slot} minutes: move opening or closing.",
         )
     if not set(problem.workdays) & set(range(7)):
         yield Trouble("shop", "The shop works on no day of the week: name at least one.")
@@ -85,9 +82,7 @@ def _references(problem: Problem) -> Iterator[Trouble]:
     for operation in problem.operations:
         name = operation.id
         if operation.job not in problem.job_by_id:
-            yield Trouble(
-                name, f"{name} belongs to job {operation.job}, which is not in the problem: add the job."
-            )
+            yield Trouble(name, f"{name} belongs to job {operation.job}, which is not in the problem: add the job.")
         if operation.place not in (None, FLOOR, BENCH, SPRAY):
             yield Trouble(name, f"{name} asks for place {operation.place}: use floor, bench, spray or none.")
         for before in operation.after:
@@ -98,9 +93,7 @@ def _references(problem: Problem) -> Iterator[Trouble]:
                 )
         if operation.fixed and operation.fixed.technician not in problem.technician_by_id:
             who = operation.fixed.technician
-            yield Trouble(
-                name, f"{name} is fixed for {who}, who is not in the shop: name another technician."
-            )
+            yield Trouble(name, f"{name} is fixed for {who}, who is not in the shop: name another technician.")
         started = problem.started(name)
         if started and started.technician not in problem.technician_by_id:
             yield Trouble(

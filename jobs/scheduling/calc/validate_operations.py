@@ -69,9 +69,7 @@ def _open(problem: Problem, operation: Operation) -> Iterator[str]:
     start = moment_text(fixed.start)
     if operation.skill not in problem.technician_by_id[fixed.technician].skills:
         yield f"{name} is fixed for {fixed.technician}, who lacks {operation.skill}: name someone else."
-    yield from _workable(
-        problem, fixed.technician, fixed.start, f"{name} is fixed for {start}", "move the appointment"
-    )
+    yield from _workable(problem, fixed.technician, fixed.start, f"{name} is fixed for {start}", "move the appointment")
     if problem.now and fixed.start < problem.now:
         yield f"{name} is fixed for {start}, which is past and it was not started: move the appointment."
     if operation.not_before and fixed.start.date() < operation.not_before:

@@ -144,9 +144,7 @@ class ListScheduler:
         free = self.booked.free(moment)
         able = self.p.able
         heads = [
-            (queue[0], skill, 0)
-            for skill, queue in self.available.items()
-            if queue and free.intersection(able[skill])
+            (queue[0], skill, 0) for skill, queue in self.available.items() if queue and free.intersection(able[skill])
         ]
         heapify(heads)
         while heads and free:

@@ -32,11 +32,7 @@ class PeopleBooked:
     def free(self, moment: int) -> set[int]:
         """Technicians at work and without a booking at a moment."""
         day = moment // self.p.time.day
-        return {
-            who
-            for who, own in enumerate(self.p.own)
-            if own.working[day] and self._next(who, moment)[0] > moment
-        }
+        return {who for who, own in enumerate(self.p.own) if own.working[day] and self._next(who, moment)[0] > moment}
 
     def possible_end(self, who: int, moment: int, slots: int) -> int | None:
         """End of uninterrupted work begun now, or None if a booking or a leave is in the way.

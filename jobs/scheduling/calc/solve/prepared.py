@@ -42,8 +42,7 @@ class Prepared:
         self.wait = [round(operation.wait_hours * 60) for operation in operations]
         self.slots = [problem.slots_of(operation) for operation in operations]
         self.place = [
-            PLACES.index(operation.place) if operation.place in PLACES else NO_PLACE
-            for operation in operations
+            PLACES.index(operation.place) if operation.place in PLACES else NO_PLACE for operation in operations
         ]
         self.capacity = [problem.places.of(place) for place in PLACES]
         self.now = self.time.position(problem.now) if problem.now else 0
@@ -96,11 +95,7 @@ class Prepared:
             started = self.problem.started(operation.id)
             if started:
                 self.forced[number] = people[started.technician]
-                begun = [
-                    stint.start
-                    for stint in started.stints
-                    if self.problem.now and stint.start < self.problem.now
-                ]
+                begun = [stint.start for stint in started.stints if self.problem.now and stint.start < self.problem.now]
                 starts = begun[:1] if operation.sessions == 1 else begun
             elif operation.fixed:
                 self.forced[number] = people[operation.fixed.technician]
@@ -109,9 +104,7 @@ class Prepared:
                 continue
             for session, start in enumerate(starts):
                 self._preset(self.first_piece[number] + session, start, begun=started is not None)
-        self.begun_operations = {
-            self.piece_operation[preset.piece] for preset in self.presets if preset.begun
-        }
+        self.begun_operations = {self.piece_operation[preset.piece] for preset in self.presets if preset.begun}
 
     def _preset(self, piece: int, start: datetime, *, begun: bool) -> None:
         who = self.forced[self.piece_operation[piece]]
@@ -154,8 +147,6 @@ def horizon_days(problem: Problem) -> int:
     weekly = [len(shop & set(technician.workdays)) for technician in problem.technicians]
     pace = 7 / min((days for days in weekly if days), default=1)
     day = problem.day_minutes // problem.slot_minutes
-    work = sum(
-        -(-problem.slots_of(operation) // day) + operation.sessions for operation in problem.operations
-    )
+    work = sum(-(-problem.slots_of(operation) // day) + operation.sessions for operation in problem.operations)
     waits = sum(operation.wait_hours for operation in problem.operations) * 60 / DAY_MINUTES
     return int((max(dates) - problem.start).days + work * pace + waits + len(problem.operations) + 28)

@@ -61,9 +61,7 @@ def remaining(prepared: Prepared, lengths: list[float]) -> list[float]:
 def due_minutes(prepared: Prepared) -> list[float]:
     """Clock minutes from the plan's start to the end of each job's due date."""
     start = prepared.problem.start
-    return [
-        ((job.due - start).days + 1) * DAY_MINUTES if job.due else NEVER_DUE for job in prepared.problem.jobs
-    ]
+    return [((job.due - start).days + 1) * DAY_MINUTES if job.due else NEVER_DUE for job in prepared.problem.jobs]
 
 
 def priorities(prepared: Prepared, rule: Rule, pull: list[float] | None = None) -> list[float]:
@@ -92,7 +90,4 @@ def _appointments_first(prepared: Prepared, lengths: list[float], values: list[f
                 mine = limit - prepared.wait[number] - lengths[number]
                 known = latest[number]
                 latest[number] = mine if known is None else min(known, mine)
-    return [
-        value if limit is None else APPOINTMENT_FIRST + limit
-        for value, limit in zip(values, latest, strict=True)
-    ]
+    return [value if limit is None else APPOINTMENT_FIRST + limit for value, limit in zip(values, latest, strict=True)]

@@ -49,8 +49,7 @@ class Timeline:
         """The technician's days on this axis."""
         away = [any(first <= day <= last for first, last in technician.leave) for day in self.dates]
         working = [
-            day.weekday() in technician.workdays and not gone
-            for day, gone in zip(self.dates, away, strict=True)
+            day.weekday() in technician.workdays and not gone for day, gone in zip(self.dates, away, strict=True)
         ]
         before, count = [], 0
         for at_work in working:
@@ -62,9 +61,7 @@ class Timeline:
             following = next_leave[number + 1] if number + 1 < last else last
             next_leave[number] = number if away[number] else following
         shop_day = tuple(number for number, at_work in enumerate(working) if at_work)
-        return OwnDays(
-            tuple(working), (*before, count), shop_day, tuple(next_leave), tuple(_runs(working, away))
-        )
+        return OwnDays(tuple(working), (*before, count), shop_day, tuple(next_leave), tuple(_runs(working, away)))
 
     def position(self, moment: datetime) -> int:
         """First working slot that starts at or after a moment (0 before the plan's start)."""
@@ -90,9 +87,7 @@ class Timeline:
 
     def clock(self, number: int, slots: int) -> datetime:
         """The moment after so many slots of shop day ``number``."""
-        return datetime.combine(self.dates[number], time()) + timedelta(
-            minutes=self.opens + slots * self.slot
-        )
+        return datetime.combine(self.dates[number], time()) + timedelta(minutes=self.opens + slots * self.slot)
 
     def work_end(self, own: OwnDays, start: int, slots: int) -> int:
         """End position of uninterrupted work of ``slots`` begun at ``start``, a slot of the technician's."""
