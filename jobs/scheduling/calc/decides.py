@@ -133,17 +133,32 @@ class _Walk:
         until = work.start
         if operation.fixed:
             return Link(Kind.APPOINTMENT, operation.id, ready, until, work.technician)
-        busy = [key for stint, key in self.booked[work.technician] if stint.start <= slot < stint.end]
-        if busy:
-            return Link(Kind.PERSON, operation.id, ready, until, work.technician, tuple(busy))
+        busy = self._busy(work.technician, slot)
+        place, holders = self._full_place(operation, slot)
+        if place and (not busy or self._someone_free(operation.skill, slot)):
+            return Link(Kind.PLACE, operation.id, ready, until, place, holders)
+        kind = Kind.PERSON if busy else Kind.ROOM
+        return Link(kind, operation.id, ready, until, work.technician, busy)
+
+    def _busy(self, who: str, moment: datetime) -> tuple[str, ...]:
+        """What a technician is doing at a moment."""
+        return tuple(key for stint, key in self.booked[who] if stint.start <= moment < stint.end)
+
+    def _someone_free(self, skill: str, moment: datetime) -> bool:
+        """Whether anyone with the skill is at work with nothing to do: then it was not people that lacked."""
+        able = (person.id for person in self.problem.technicians if skill in person.skills)
+        return any(self._at_work(who, moment.date()) and not self._busy(who, moment) for who in able)
+
+    def _full_place(self, operation: Operation, moment: datetime) -> tuple[str, tuple[str, ...]]:
+        """The place the operation needs that is full at a moment, and who holds it; empty when none is."""
         if operation.place in (BENCH, SPRAY):
-            holders = self._holders(operation.place, slot, but=operation.id)
+            holders = self._holders(operation.place, moment, but=operation.id)
             if len(holders) >= self.problem.places.of(operation.place):
-                return Link(Kind.PLACE, operation.id, ready, until, operation.place, holders)
-        inside = self._holders(FLOOR, slot, but="")
+                return operation.place, holders
+        inside = self._holders(FLOOR, moment, but="")
         if operation.job not in inside and len(inside) >= self.problem.places.floor:
-            return Link(Kind.PLACE, operation.id, ready, until, FLOOR, inside)
-        return Link(Kind.ROOM, operation.id, ready, until, work.technician)
+            return FLOOR, inside
+        return "", ()
 
     def _holders(self, place: str, moment: datetime, *, but: str) -> tuple[str, ...]:
         return tuple(
