@@ -31,7 +31,10 @@ class Part(models.Model):
     )
     supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, null=True, blank=True, related_name="parts")
     price = models.DecimalField(
-        max_digits=9, decimal_places=2, default=Decimal(0), validators=[MinValueValidator(0)],
+        max_digits=9,
+        decimal_places=2,
+        default=Decimal(0),
+        validators=[MinValueValidator(0)],
         help_text="What we pay for one unit, without VAT.",
     )
     lead_days = models.PositiveSmallIntegerField(default=7, help_text="Calendar days from order to arrival.")

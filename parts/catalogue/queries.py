@@ -35,6 +35,16 @@ def parts_with_shelf() -> QuerySet[Part]:
     return parts.annotate(low=Case(low, default=Value(False), output_field=BooleanField()))
 
 
+def number_low() -> int:
+    """Return how many parts lie below their mark."""
+    return parts_with_shelf().filter(low=True).count()  # type: ignore[misc]
+
+
+def shelf_of(part: Part) -> Decimal:
+    """Return what lies on the shelf of a part, in its own unit: the sum of its moves."""
+    return StockMove.objects.filter(part=part).aggregate(sum=Sum("quantity"))["sum"] or Decimal(0)
+
+
 def moves_of(part: Part) -> QuerySet[StockMove]:
     """Return the shelf moves of a part, newest first, each with the person."""
     return StockMove.objects.filter(part=part).select_related("by")

@@ -40,6 +40,7 @@ class PurchaseOrder(models.Model):
 class OrderLine(models.Model):
     order = models.ForeignKey(PurchaseOrder, on_delete=models.CASCADE, related_name="lines")
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="order_lines")
+    name = models.CharField(max_length=120, help_text="What the part was called when it was ordered.")
     quantity = models.DecimalField(max_digits=9, decimal_places=2)
     price = models.DecimalField(max_digits=9, decimal_places=2, default=Decimal(0))
     measure = models.CharField(max_length=200, blank=True, help_text="Measured sizes, as the supplier needs them.")
@@ -54,7 +55,7 @@ class OrderLine(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.quantity} {self.part.unit} {self.part}"
+        return f"{self.quantity} {self.part.unit} {self.name}"
 
 
 class Receipt(models.Model):

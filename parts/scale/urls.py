@@ -1,5 +1,7 @@
 """Addresses: wire sizes and string figures."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from parts.scale import views
+
+urlpatterns = [path("", views.wire_list, name="wire-list")]
