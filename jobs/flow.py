@@ -9,15 +9,13 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Min
-from django.utils import timezone
 
 from jobs.assessment import queries as assessment_queries
 from jobs.assessment import services as assessment_services
 from jobs.assessment.models import Assessment
 from jobs.intake import services as intake_services
 from jobs.intake.models import Instrument
-from jobs.scheduling.models import Stint
+from jobs.scheduling import queries as scheduling_queries
 from jobs.supplies import services as supplies_services
 from parts.orders import services as orders_services
 from parts.orders.models import OrderLine, PurchaseOrder, Receipt
@@ -66,5 +64,4 @@ def goods_received(
 
 def work_begins() -> dict[int, dt.date]:
     """Return task id -> the day its first stint begins in the plan in force, for steps that come before the plan."""
-    stints = Stint.objects.filter(plan__is_current=True).order_by().values_list("task_id")
-    return {task: timezone.localtime(first).date() for task, first in stints.annotate(first=Min("starts_at"))}
+    return scheduling_queries.planned_starts()

@@ -25,6 +25,7 @@ class Need(models.Model):
     order_line = models.ForeignKey(OrderLine, on_delete=models.SET_NULL, null=True, blank=True, related_name="needs")
     from_shelf = models.BooleanField(default=False)
     here_on = models.DateField(null=True, blank=True)
+    dropped_because = models.CharField(max_length=200, blank=True, help_text="Why it is not needed any more.")
 
     class Meta:
         ordering = ["task", "id"]
