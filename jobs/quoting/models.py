@@ -40,7 +40,8 @@ class Quote(models.Model):
         ordering = ["-number"]
         constraints = [
             models.CheckConstraint(
-                condition=Q(state="draft") | (Q(sent_at__isnull=False) & ~Q(content_hash="")), name="sent_quote_is_frozen"
+                condition=Q(state="draft") | (Q(sent_at__isnull=False) & ~Q(content_hash="")),
+                name="sent_quote_is_frozen",
             ),
         ]
 
@@ -62,7 +63,9 @@ class Scope(models.Model):
     vat_likely = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
     total_likely = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
     total_80 = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
-    ready_on = models.DateField(null=True, blank=True, help_text="Home again, at the chance below, if accepted by then.")
+    ready_on = models.DateField(
+        null=True, blank=True, help_text="Home again, at the chance below, if accepted by then."
+    )
     ready_chance = models.DecimalField(max_digits=3, decimal_places=2, null=True, blank=True)
 
     class Meta:
@@ -120,7 +123,9 @@ class ScopeCharge(models.Model):
     net = models.DecimalField(max_digits=10, decimal_places=2)
     gross = models.DecimalField(max_digits=10, decimal_places=2)
     vat_percent = models.DecimalField(max_digits=5, decimal_places=2)
-    by_hand = models.BooleanField(default=False, help_text="Entered by the manager; kept when the rest is worked out anew.")
+    by_hand = models.BooleanField(
+        default=False, help_text="Entered by the manager; kept when the rest is worked out anew."
+    )
 
     class Meta:
         ordering = ["position", "id"]
@@ -147,8 +152,23 @@ class Answer(models.Model):
 
     class Meta:
         constraints = [
-            models.CheckConstraint(condition=~Q(kind="accepted") | Q(scope__isnull=False), name="acceptance_names_a_scope"),
+            models.CheckConstraint(
+                condition=~Q(kind="accepted") | Q(scope__isnull=False), name="acceptance_names_a_scope"
+            ),
         ]
 
     def __str__(self) -> str:
         return f"{self.quote} {self.kind} by {self.name}"
+
+
+class QuotePaper(models.Model):
+    """What a sent quote says besides its scopes: to whom, about what, findings, cautions. Never changed after."""
+
+    quote = models.OneToOneField(Quote, on_delete=models.PROTECT, related_name="paper")
+    words = models.JSONField(help_text="As printed; part of the content hash.")
+
+    class Meta:
+        ordering = ["quote"]
+
+    def __str__(self) -> str:
+        return f"{self.quote} as sent"

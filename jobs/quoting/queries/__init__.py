@@ -1,0 +1,23 @@
+"""Questions about quotes: lists, one quote with its scopes side by side, the quote as it is printed."""
+
+from jobs.quoting.queries.lists import QuoteCount, quote_counts, quote_shown, quotes_for, quotes_listed, scope_shown
+from jobs.quoting.queries.printing import hash_of_rows, quote_check, quote_print, words_now
+from jobs.quoting.queries.sheet import AmountRow, ScopeColumn, Sheet, WorkRow, quote_sheet
+
+__all__ = [
+    "AmountRow",
+    "QuoteCount",
+    "ScopeColumn",
+    "Sheet",
+    "WorkRow",
+    "hash_of_rows",
+    "quote_check",
+    "quote_counts",
+    "quote_print",
+    "quote_sheet",
+    "quote_shown",
+    "quotes_for",
+    "quotes_listed",
+    "scope_shown",
+    "words_now",
+]

@@ -1,0 +1,78 @@
+"""Quotes in lists, and one quote with what its page needs."""
+
+import datetime as dt
+from dataclasses import dataclass
+
+from django.db.models import Count, Max, Min, Prefetch, QuerySet
+
+from jobs.intake.models import Instrument
+from jobs.quoting.models import Quote, Scope, ScopeOperation
+
+DUE_SOON_DAYS = 7
+
+
+@dataclass(frozen=True)
+class QuoteCount:
+    """How many quotes stand where: drafts, out with clients, of these due within a week, accepted, all."""
+
+    drafts: int
+    sent: int
+    due_soon: int
+    accepted: int
+    all: int
+
+
+def quotes_listed() -> QuerySet[Quote]:
+    """Return all quotes with client, number of ways, prices from and to, hours and the earliest day home."""
+    return Quote.objects.select_related("instrument__client").annotate(
+        ways=Count("scopes"),
+        price_from=Min("scopes__total_likely"),
+        price_to=Max("scopes__total_80"),
+        hours_from=Min("scopes__hours_likely"),
+        hours_to=Max("scopes__hours_likely"),
+        home_from=Min("scopes__ready_on"),
+    )
+
+
+def quote_counts(today: dt.date) -> QuoteCount:
+    """Return the counts the list begins with."""
+    counts = dict(Quote.objects.order_by().values_list("state").annotate(number=Count("pk")))
+    soon = Quote.objects.filter(
+        state=Quote.State.SENT, valid_until__lte=today + dt.timedelta(days=DUE_SOON_DAYS)
+    ).count()
+    return QuoteCount(
+        counts.get(Quote.State.DRAFT, 0),
+        counts.get(Quote.State.SENT, 0),
+        soon,
+        counts.get(Quote.State.ACCEPTED, 0),
+        sum(counts.values()),
+    )
+
+
+def quotes_for(instrument: Instrument) -> list[Quote]:
+    """Return the quotes of an instrument, newest first, with scopes and answers."""
+    return list(
+        Quote.objects.filter(instrument=instrument)
+        .select_related("answer__scope", "sent_by")
+        .prefetch_related("scopes")
+    )
+
+
+def quote_shown(number: int) -> Quote:
+    """Return one quote with scopes, their work and amounts. Raises Quote.DoesNotExist."""
+    work = ScopeOperation.objects.select_related("operation")
+    return (
+        Quote.objects.select_related("instrument__client", "assessment", "answer__scope", "sent_by", "created_by")
+        .prefetch_related(Prefetch("scopes__operations", work), "scopes__charges")
+        .get(number=number)
+    )
+
+
+def scope_shown(pk: int) -> Scope:
+    """Return one scope with its quote, work and amounts. Raises Scope.DoesNotExist."""
+    work = ScopeOperation.objects.select_related("operation")
+    return (
+        Scope.objects.select_related("quote__instrument__client")
+        .prefetch_related(Prefetch("operations", work), "charges")
+        .get(pk=pk)
+    )
