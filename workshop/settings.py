@@ -181,7 +181,7 @@ SITE_URL = env.str("SITE_URL", default="http://127.0.0.1:8000")
 
 # ---- background work -------------------------------------------------------------------------------
 # Default: a broker made of files, needing no server. BROKER_URL=redis://… for a whole shop.
-CELERY_BROKER_URL = env.str("BROKER_URL", default="filesystem://")
+CELERY_BROKER_URL = env.str("BROKER_URL", default="filesystem://localhost")
 if CELERY_BROKER_URL.startswith("filesystem:"):
     _broker = DATA_DIR / "broker"
     for _folder in ("queue", "processed", "control"):

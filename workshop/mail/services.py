@@ -99,15 +99,27 @@ def mail_relay(*, at: datetime) -> Counter[str]:
         ended[_keep(mail, handed, moment)] += 1
 
 
-def mail_doubt(*, at: datetime, older_than: timedelta = DOUBT_AFTER) -> int:
-    """Mark as uncertain what has been ``sending`` for longer than ``older_than``; return how many there were.
+def mail_doubt(*, at: datetime, older_than: timedelta | None = DOUBT_AFTER) -> int:
+    """Mark as uncertain what has been ``sending`` for ``older_than`` or longer; return how many there were.
 
-    With no time at all, right after the only worker started: what it finds was left by one that died.
+    With None, whatever is marked: right after the only worker started, that was left by one that died.
     """
-    return Mail.objects.filter(state=Mail.State.SENDING, marked_at__lte=at - older_than).update(
+    going = Mail.objects.filter(state=Mail.State.SENDING)
+    if older_than is not None:
+        going = going.filter(marked_at__lte=at - older_than)
+    return going.update(
         state=Mail.State.UNCERTAIN,
         trouble="Sending was cut off. Nobody can tell whether it arrived: ask, or look at the mail server.",
     )
+
+
+def mail_left_behind(*, alone: bool, at: datetime) -> None:
+    """Put what a dead worker left in doubt before a person, and set the relay going; called as a worker starts.
+
+    ``alone`` says that there is no other worker, so that whatever is marked as being sent was left behind.
+    """
+    mail_doubt(at=at, older_than=None if alone else DOUBT_AFTER)
+    nudge()
 
 
 def mail_resolve(*, mail: Mail, decision: Decision, by: Person, at: datetime) -> Mail:

@@ -41,7 +41,7 @@ class _Watch:
                 self.on_its_way = True
                 return plain(message)
 
-            session.data = data  # type: ignore[method-assign]
+            session.data = data  # type: ignore[method-assign, assignment]
 
 
 def hand_over(message: EmailMultiAlternatives) -> Handed:

@@ -1,17 +1,15 @@
 """A relay killed at any moment: nothing lost, nothing sent twice, the rest shown to a person."""
 
 import datetime as dt
-import os
 import random
 import signal
 import subprocess
 import sys
 
 import pytest
-from django.conf import settings
-from django.db import connection
 
 from tests.factories import MOMENT
+from tests.processes import environment
 from tests.workshop.mail.test_mail_write import write
 from workshop.mail.models import Mail
 from workshop.mail.services import mail_doubt, mail_relay
@@ -61,23 +59,9 @@ services.mail_relay(at=dt.datetime.fromisoformat(sys.argv[3]))
 """
 
 
-def child_environment(sink):
-    database = connection.settings_dict
-    if connection.vendor == "sqlite":
-        url = f"sqlite:///{database['NAME']}"
-    else:
-        url = f"postgres://{database['USER']}:{database['PASSWORD']}@{database['HOST']}:{database['PORT']}/{database['NAME']}"
-    return {
-        **os.environ,
-        "DJANGO_SETTINGS_MODULE": "workshop.settings",
-        "DATABASE_URL": url,
-        "EMAIL_URL": sink.url,
-        "PYTHONPATH": str(settings.BASE_DIR),
-    }
-
-
 @pytest.mark.django_db(transaction=True)
-def test_twenty_kills_lose_nothing_and_send_nothing_twice(sink):
+def test_twenty_kills_lose_nothing_and_send_nothing_twice(sink, tmp_path):
+    env = environment(tmp_path, EMAIL_URL=sink.url)
     written = {write().message_id for _ in range(MAILS)}
     chance = random.Random(20270111)
     doubtful = 0
@@ -85,16 +69,13 @@ def test_twenty_kills_lose_nothing_and_send_nothing_twice(sink):
         step = ("marked", "under way", "sent", "kept")[kill % 4]
         killed = subprocess.run(
             [sys.executable, "-c", CHILD, step, str(chance.randint(1, 3)), MOMENT.isoformat()],
-            env=child_environment(sink),
+            env=env,
             capture_output=True,
             timeout=60,
         )
         assert killed.returncode == -signal.SIGKILL, killed.stderr.decode()
-        doubtful += mail_doubt(at=MOMENT + dt.timedelta(hours=1), older_than=dt.timedelta(0))
-    settings_of_child = child_environment(sink)
-    subprocess.run(
-        [sys.executable, "-c", CHILD, "none", "0", MOMENT.isoformat()], env=settings_of_child, check=True, timeout=60
-    )
+        doubtful += mail_doubt(at=MOMENT + dt.timedelta(hours=1), older_than=None)
+    subprocess.run([sys.executable, "-c", CHILD, "none", "0", MOMENT.isoformat()], env=env, check=True, timeout=60)
 
     arrived = sink.ids
     uncertain = set(Mail.objects.filter(state="uncertain").values_list("message_id", flat=True))
