@@ -5,9 +5,9 @@ A paper is built from flowables by a step's ``pdf.py``; it draws finished record
 
 import importlib.util
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
-from xml.sax.saxutils import escape
 
 import segno
 from reportlab import rl_config
@@ -20,7 +20,8 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, KeepTogether, Paragraph, SimpleDocTemplate, Spacer, Table, TableStyle
 
-from workshop.documents.strip_paper import StripOnPaper
+from workshop.documents.letters import markup, plain
+from workshop.documents.strip_paper import StripOnPaper, marks_words
 from workshop.house.models import Shop
 from workshop.keyboard.strip import Strip
 
@@ -39,8 +40,11 @@ TITLE = ParagraphStyle("title", fontName=SERIF, fontSize=18, leading=22, spaceAf
 HEAD = ParagraphStyle(
     "head", fontName=SERIF, fontSize=13, leading=16, spaceBefore=5 * mm, spaceAfter=2 * mm, keepWithNext=1
 )
+POINT = ParagraphStyle("point", parent=TEXT, leftIndent=4 * mm, bulletIndent=0, spaceAfter=0.8 * mm)
 RIGHT = ParagraphStyle("right", parent=TEXT, alignment=2)
 RIGHT_STRONG = ParagraphStyle("right-strong", parent=STRONG, alignment=2)
+
+_NO_PADDING = [("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (-1, -1), 0)]
 
 
 def fonts_register() -> None:
@@ -61,7 +65,8 @@ def fonts_register() -> None:
 
 def words(text: object, style: ParagraphStyle = TEXT) -> Paragraph:
     """Return a paragraph of plain text; line ends are kept, nothing in it is markup."""
-    return Paragraph(escape(str(text)).replace("\n", "<br/>"), style)
+    fonts_register()
+    return Paragraph(markup(str(text), style.fontName).replace("\n", "<br/>"), style)
 
 
 class Qr(Flowable):
@@ -131,6 +136,42 @@ class Paper:
         if rows:
             self.add(self._table(rows, [38 * mm, WIDTH - 38 * mm], heads=0))
 
+    def address(self, to: Sequence[str], about: Sequence[str] = ()) -> None:
+        """Add the lines of who it is for, and on the right what it is about: number, day."""
+        left = [words(line) for line in to] or [words("")]
+        right = [words(line, RIGHT) for line in about] or [words("")]
+        both = Table([[left, right]], colWidths=[WIDTH * 0.6, WIDTH * 0.4])
+        both.setStyle(TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), *_NO_PADDING]))
+        self.add(both, Spacer(0, 8 * mm))
+
+    def points(self, lines: Iterable[str]) -> None:
+        """Add a list, one line or paragraph a point."""
+        self.add(*(Paragraph(markup(line, SANS), POINT, bulletText="–") for line in lines))
+
+    def qr(self, address: str, text: str) -> None:
+        """Add a QR code that leads to ``address``, with words beside it that say where, and the address itself."""
+        both = Table([[Qr(address), [words(text), words(address, SMALL)]]], colWidths=[28 * mm, WIDTH - 28 * mm])
+        both.setStyle(TableStyle([("VALIGN", (0, 0), (-1, -1), "MIDDLE"), *_NO_PADDING]))
+        self.add(KeepTogether([both, Spacer(0, 2 * mm)]))
+
+    def sign(self, *names: str) -> None:
+        """Add lines to sign on, one for each of ``names`` (what stands below it: "Name and day"); at most three."""
+        width = WIDTH / len(names)
+        line = Table([[words(name, SMALL) for name in names]], colWidths=[width] * len(names))
+        lines = [("LINEABOVE", (place, 0), (place, 0), 0.6, LINE) for place in range(len(names))]
+        line.setStyle(TableStyle([*_NO_PADDING, ("RIGHTPADDING", (0, 0), (-1, -1), 12), *lines]))
+        self.add(KeepTogether([Spacer(0, 16 * mm), line]))
+
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """Keep on one page what is added inside."""
+        before, self.story = self.story, []
+        try:
+            yield
+        finally:
+            inside, self.story = self.story, before
+            self.add(KeepTogether(inside))
+
     def caution(self, text: str) -> None:
         """Add a caution beside a heavy line."""
         box = Table([[words(text)]], colWidths=[WIDTH])
@@ -139,8 +180,9 @@ class Paper:
         self.add(KeepTogether([box, Spacer(0, 2 * mm)]))
 
     def strip(self, strip: Strip) -> None:
-        """Add a note strip with its title below."""
-        self.add(KeepTogether([StripOnPaper(strip, SANS, BOLD), words(strip.title, SMALL), Spacer(0, 3 * mm)]))
+        """Add a note strip; below it its title and what its marks mean."""
+        below = f"{strip.title}. {marks_words(strip)}."
+        self.add(KeepTogether([StripOnPaper(strip, SANS, BOLD), words(below, SMALL), Spacer(0, 3 * mm)]))
 
     def table(
         self,
@@ -151,9 +193,10 @@ class Paper:
         widths_mm: Sequence[float] | None = None,
         totals: int = 0,
     ) -> None:
-        """Add a table: heads repeat on each page, ``numbers`` are columns that stand right, the last ``totals`` rows bold.
+        """Add a table: heads repeat on each page, ``numbers`` are columns that stand right.
 
-        A cell that is a flowable is put in as it is.
+        The last ``totals`` rows are bold and stay with the row before them. A cell that is a flowable is put in as
+        it is.
         """
         right = set(numbers)
         body = [list(row) for row in rows]
@@ -168,7 +211,10 @@ class Paper:
             drawn.append([_cell(cell, place in right, bold) for place, cell in enumerate(row)])
         share = WIDTH / len(heads)
         widths = [width * mm for width in widths_mm] if widths_mm else [share] * len(heads)
-        self.add(self._table(drawn, widths, heads=1), Spacer(0, 2 * mm))
+        table = self._table(drawn, widths, heads=1)
+        if totals and len(drawn) > totals + 1:
+            table.setStyle(TableStyle([("NOSPLIT", (0, -totals - 1), (-1, -1))]))
+        self.add(table, Spacer(0, 2 * mm))
 
     def _table(self, rows: list[list[Flowable]], widths: list[float], *, heads: int) -> Table:
         table = Table(rows, colWidths=widths, repeatRows=heads, hAlign="LEFT")
@@ -200,7 +246,8 @@ class Paper:
             author=self.shop.name,
             lang="en-GB",
         )
-        document.build(self.story, canvasmaker=self._canvas())
+        # A copy: the library uses its list up, and a paper may be wanted twice.
+        document.build(list(self.story), canvasmaker=self._canvas())
         return out.getvalue()
 
     def _canvas(self) -> type[Canvas]:
@@ -238,9 +285,9 @@ def _letterhead(canvas: Canvas, shop: Shop, title: str, number: int, of: int) ->
     place = ", ".join(part for part in (shop.street, shop.town, shop.postcode, shop.phone) if part)
     canvas.setFillColor(INK)
     canvas.setFont(SERIF, 11)
-    canvas.drawString(SIDE, A4[1] - 15 * mm, shop.name)
+    canvas.drawString(SIDE, A4[1] - 15 * mm, plain(shop.name, SERIF))
     canvas.setFillColor(SOFT)
     canvas.setFont(SANS, 7.5)
-    canvas.drawRightString(A4[0] - SIDE, A4[1] - 15 * mm, place)
-    canvas.drawString(SIDE, 12 * mm, title[:110])
+    canvas.drawRightString(A4[0] - SIDE, A4[1] - 15 * mm, plain(place, SANS))
+    canvas.drawString(SIDE, 12 * mm, plain(title[:110], SANS))
     canvas.drawRightString(A4[0] - SIDE, 12 * mm, f"page {number} of {of}")

@@ -100,3 +100,16 @@ class StripOnPaper(Flowable):
         if shape.closed:
             path.close()
         canvas.drawPath(path, stroke=bool(look.stroke), fill=bool(look.fill and shape.closed))
+
+
+def marks_words(strip: Strip) -> str:
+    """Return in words what the marks of a strip mean, for the line below it."""
+    states = {dot.state for dot in strip.dots}
+    parts = [f"{strip.band_words} {strip.range_words} in cream"] if strip.range_words else []
+    parts.append("before hollow, after filled" if strip.before else f"dot {strip.in_words}")
+    if states & {"out", "worst"}:
+        parts.append(f"lozenge {strip.out_words}")
+    if "missing" in states:
+        parts.append(f"open tick {strip.missing_words}")
+    words = "; ".join(parts)
+    return words[:1].upper() + words[1:]

@@ -1,0 +1,65 @@
+"""Letters our face does not have: names in Chinese, Japanese or Korean letters are still written and found.
+
+Those are set in the faces every PDF reader brings for them (ISO 32000-1, 9.7.5.2: predefined CMaps), which are not
+embedded. What no face has, such as a picture letter, becomes an open square, never nothing.
+"""
+
+from collections.abc import Callable
+from itertools import groupby
+from xml.sax.saxutils import escape
+
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.cidfonts import UnicodeCIDFont
+
+SQUARE = "\u25a1"
+# Which letters, by the standard of the country they belong to, and the face readers bring for them.
+_FACES = (
+    ("euc_kr", "HYSMyeongJo-Medium"),
+    ("shift_jis", "HeiseiMin-W3"),
+    ("gb2312", "STSong-Light"),
+    ("big5", "MSung-Light"),
+)
+_EAST = 0x2E80  # East Asian letters begin here (Unicode, CJK Radicals Supplement)
+
+
+def has_letter(face: str) -> Callable[[str], bool]:
+    """Return a test whether a registered TrueType face has a letter."""
+    glyphs = pdfmetrics.getFont(face).face.charToGlyph
+    return lambda letter: ord(letter) in glyphs
+
+
+def markup(text: str, face: str) -> str:
+    """Return plain text as ReportLab's markup: everything escaped, letters the face lacks in a face that has them."""
+    has = has_letter(face)
+    if all(map(has, text.replace("\n", ""))):
+        return escape(text)
+    parts = []
+    for other, letters in groupby(text, key=lambda letter: "" if letter == "\n" or has(letter) else _face_for(letter)):
+        run = "".join(letters)
+        if not other:
+            parts.append(escape(run))
+        elif other == SQUARE:
+            parts.append(SQUARE * len(run))
+        else:
+            parts.append(f'<font name="{other}">{escape(run)}</font>')
+    return "".join(parts)
+
+
+def plain(text: str, face: str) -> str:
+    """Return text for a place that takes one face only: letters it lacks become open squares."""
+    has = has_letter(face)
+    return "".join(letter if has(letter) else SQUARE for letter in text)
+
+
+def _face_for(letter: str) -> str:
+    if ord(letter) < _EAST or ord(letter) > 0xFFFF:
+        return SQUARE
+    for standard, face in _FACES:
+        try:
+            letter.encode(standard)
+        except UnicodeEncodeError:
+            continue
+        if face not in pdfmetrics.getRegisteredFontNames():
+            pdfmetrics.registerFont(UnicodeCIDFont(face))
+        return face
+    return SQUARE
