@@ -18,7 +18,16 @@ from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import Flowable, KeepTogether, Paragraph, SimpleDocTemplate, Spacer, Table, TableStyle
+from reportlab.platypus import (
+    CondPageBreak,
+    Flowable,
+    KeepTogether,
+    Paragraph,
+    SimpleDocTemplate,
+    Spacer,
+    Table,
+    TableStyle,
+)
 
 from workshop.documents.letters import markup, plain
 from workshop.documents.strip_paper import StripOnPaper, marks_words
@@ -37,9 +46,8 @@ LETTER = ParagraphStyle("letter", fontName=SERIF, fontSize=10.5, leading=15.5, s
 STRONG = ParagraphStyle("strong", parent=TEXT, fontName=BOLD)
 SMALL = ParagraphStyle("small", parent=TEXT, fontSize=7.5, leading=10, textColor=SOFT)
 TITLE = ParagraphStyle("title", fontName=SERIF, fontSize=18, leading=22, spaceAfter=3 * mm)
-HEAD = ParagraphStyle(
-    "head", fontName=SERIF, fontSize=13, leading=16, spaceBefore=5 * mm, spaceAfter=2 * mm, keepWithNext=1
-)
+HEAD = ParagraphStyle("head", fontName=SERIF, fontSize=13, leading=16, spaceBefore=5 * mm, spaceAfter=2 * mm)
+ROOM_BELOW_HEAD = 45 * mm
 POINT = ParagraphStyle("point", parent=TEXT, leftIndent=4 * mm, bulletIndent=0, spaceAfter=0.8 * mm)
 RIGHT = ParagraphStyle("right", parent=TEXT, alignment=2)
 RIGHT_STRONG = ParagraphStyle("right-strong", parent=STRONG, alignment=2)
@@ -113,8 +121,8 @@ class Paper:
         self.add(words(text, TITLE))
 
     def part(self, text: str) -> None:
-        """Add the head of a part; it stays with what follows."""
-        self.add(words(text, HEAD))
+        """Add the head of a part, on a new page when little room is left below it."""
+        self.add(CondPageBreak(ROOM_BELOW_HEAD), words(text, HEAD))
 
     def text(self, text: object, style: ParagraphStyle = TEXT) -> None:
         """Add a paragraph."""
@@ -156,10 +164,14 @@ class Paper:
 
     def sign(self, *names: str) -> None:
         """Add lines to sign on, one for each of ``names`` (what stands below it: "Name and day"); at most three."""
-        width = WIDTH / len(names)
-        line = Table([[words(name, SMALL) for name in names]], colWidths=[width] * len(names))
-        lines = [("LINEABOVE", (place, 0), (place, 0), 0.6, LINE) for place in range(len(names))]
-        line.setStyle(TableStyle([*_NO_PADDING, ("RIGHTPADDING", (0, 0), (-1, -1), 12), *lines]))
+        between = 10 * mm
+        width = (WIDTH - between * (len(names) - 1)) / len(names)
+        cells: list[object] = [words(names[0], SMALL)]
+        for name in names[1:]:
+            cells += ["", words(name, SMALL)]
+        line = Table([cells], colWidths=[between if place % 2 else width for place in range(len(cells))])
+        lines = [("LINEABOVE", (place, 0), (place, 0), 0.6, LINE) for place in range(0, len(cells), 2)]
+        line.setStyle(TableStyle([*_NO_PADDING, *lines]))
         self.add(KeepTogether([Spacer(0, 16 * mm), line]))
 
     @contextmanager
