@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from jobs.worklist.models import Job
 from workshop.people.models import Person
@@ -38,7 +38,12 @@ class Invoice(models.Model):
     class Meta:
         ordering = ["-number"]
         constraints = [
-            models.CheckConstraint(condition=Q(total=models.F("net") + models.F("vat")), name="invoice_adds_up"),
+            # Within a tenth of a penny: SQLite adds decimals as floating numbers.
+            models.CheckConstraint(
+                condition=Q(total__lt=F("net") + F("vat") + Decimal("0.001"))
+                & Q(total__gt=F("net") + F("vat") - Decimal("0.001")),
+                name="invoice_adds_up",
+            ),
             models.UniqueConstraint(
                 fields=["job", "kind", "stage"],
                 condition=Q(kind__in=["deposit", "balance", "stage"], stands=True),

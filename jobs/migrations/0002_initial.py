@@ -3,6 +3,7 @@
 import django.db.models.deletion
 import django.db.models.expressions
 import django.db.models.functions.comparison
+from decimal import Decimal
 from django.conf import settings
 from django.db import migrations, models
 
@@ -444,7 +445,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='invoice',
-            constraint=models.CheckConstraint(condition=models.Q(('total', django.db.models.expressions.CombinedExpression(models.F('net'), '+', models.F('vat')))), name='invoice_adds_up'),
+            constraint=models.CheckConstraint(condition=models.Q(('total__lt', django.db.models.expressions.CombinedExpression(django.db.models.expressions.CombinedExpression(models.F('net'), '+', models.F('vat')), '+', models.Value(Decimal('0.001')))), ('total__gt', django.db.models.expressions.CombinedExpression(django.db.models.expressions.CombinedExpression(models.F('net'), '+', models.F('vat')), '-', models.Value(Decimal('0.001'))))), name='invoice_adds_up'),
         ),
         migrations.AddConstraint(
             model_name='invoice',

@@ -29,7 +29,9 @@ class Job(models.Model):
     booked_in_on = models.DateField(null=True, blank=True)
     finished_on = models.DateField(null=True, blank=True)
     returned_on = models.DateField(null=True, blank=True)
-    agreed_total = models.DecimalField(max_digits=10, decimal_places=2, default=Decimal(0), help_text="With VAT, variations included.")
+    agreed_total = models.DecimalField(
+        max_digits=10, decimal_places=2, default=Decimal(0), help_text="With VAT, variations included."
+    )
     note = models.TextField(blank=True)
 
     class Meta:
@@ -64,7 +66,11 @@ class Task(models.Model):
     hours_likely = models.DecimalField(max_digits=8, decimal_places=2)
     hours_80 = models.DecimalField(max_digits=8, decimal_places=2)
     hours_left = models.DecimalField(
-        max_digits=8, decimal_places=2, null=True, blank=True, help_text="As the technician last said; empty: likely less logged."
+        max_digits=8,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        help_text="As the technician last said; empty: likely less logged.",
     )
     skill = models.ForeignKey("workshop.Skill", on_delete=models.PROTECT, related_name="+")
     work_place = models.CharField(max_length=8, choices=Operation.WorkPlace.choices)
@@ -102,7 +108,9 @@ class Variation(models.Model):
     words = models.TextField(blank=True, help_text="What we propose, as the client reads it.")
     found_at = models.DateTimeField()
     found_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
-    affects = models.ManyToManyField(Task, blank=True, related_name="held_by", help_text="Tasks held until it is answered.")
+    affects = models.ManyToManyField(
+        Task, blank=True, related_name="held_by", help_text="Tasks held until it is answered."
+    )
     hours_likely = models.DecimalField(max_digits=8, decimal_places=2, default=Decimal(0))
     hours_80 = models.DecimalField(max_digits=8, decimal_places=2, default=Decimal(0))
     net = models.DecimalField(max_digits=10, decimal_places=2, default=Decimal(0))

@@ -1,0 +1,47 @@
+"""Building the demo shop, once, in the order in which a workshop comes to be."""
+
+import datetime as dt
+import random
+from collections.abc import Callable
+
+from django.db import transaction
+from django.utils import timezone
+
+from jobs.demo.diary import Diary
+from jobs.demo.events import events_build
+from jobs.demo.moments import Moments
+from jobs.demo.names import rows
+from jobs.demo.past import past_build
+from jobs.demo.people import shelves_fill, shop_furnish
+from jobs.demo.present import ACCEPTED, Shop, accepted_build, asked_build
+from jobs.demo.working import Bench
+from jobs.intake.services import client_write
+from workshop.calendar.queries import shop_week
+from workshop.house.queries import the_shop
+
+SEED = 1887
+
+
+@transaction.atomic
+def demo_build(*, at: dt.datetime, say: Callable[[str], None]) -> None:
+    """Build the whole demo shop as it stands at a moment; ``say`` is told what is being built.
+
+    The reference data must be loaded. All of it is written, or nothing.
+    """
+    today = timezone.localtime(at).date()
+    rng = random.Random(SEED)
+    say("people, places and shelves")
+    people = shop_furnish(today)
+    week = shop_week(the_shop(), today - dt.timedelta(days=800), today + dt.timedelta(days=400))
+    moments = Moments(today, week)
+    shelves_fill(people, moments.at(-30))
+    clients = [client_write(by=people["Tamsin"], **row) for row in rows("clients.csv")]
+    bench = Bench(people.values(), Diary(week, today - dt.timedelta(days=1)), moments, rng)
+    say("two years of finished jobs")
+    past_build(people=people, clients=clients, bench=bench, moments=moments, rng=rng)
+    say("the instruments in hand")
+    shop = Shop(people, {client.name: client for client in clients}, bench, moments, rng)
+    jobs = {scene.number: accepted_build(shop, scene) for scene in ACCEPTED}
+    asked_build(shop)
+    say("parts, variations, messages")
+    events_build(shop, jobs, at)
