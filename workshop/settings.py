@@ -23,7 +23,7 @@ PRODUCTION = env.bool("PRODUCTION", default=False)
 
 def _secret_key() -> str:
     """Return SECRET_KEY, or make one for this machine and keep it beside the data."""
-    given = env.str("SECRET_KEY", default="")
+    given: str = env.str("SECRET_KEY", default="")
     if given:
         return given
     kept = DATA_DIR / "secret-key"
@@ -156,6 +156,7 @@ USE_TZ = True
 # ---- files -----------------------------------------------------------------------------------------
 STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
+STATIC_ROOT.mkdir(exist_ok=True)  # whitenoise warns when it is not there
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {

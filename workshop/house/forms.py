@@ -1,5 +1,6 @@
 """Input checks for the shop, its places and closures."""
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -9,6 +10,17 @@ from workshop.calendar.models import Closure
 from workshop.house.models import Shop
 from workshop.people.forms import WeekdaysField
 from workshop.places.models import Place
+
+_PERCENT = "Write a figure from 0 to 100: 20 for 20 per cent."
+_DAYS = "Write one day at least, and no more than ten years."
+_LIMITS = (
+    ("hourly_rate", Decimal("0.01"), Decimal(9999), "An hour costs something: write an amount above nought."),
+    ("parts_markup_percent", 0, Decimal("999.99"), "Write nought or more: 15 adds 15 per cent."),
+    ("vat_percent", 0, 100, _PERCENT),
+    ("deposit_percent", 0, 100, _PERCENT),
+    ("quote_valid_days", 1, 3650, _DAYS),
+    ("link_valid_days", 1, 3650, _DAYS),
+)
 
 
 class ShopForm(forms.ModelForm):
@@ -50,6 +62,10 @@ class ShopForm(forms.ModelForm):
             self.add_error("closes", "The shop closes before it opens: change one of the two.")
         if not 5 <= (data.get("slot_minutes") or 0) <= 60:
             self.add_error("slot_minutes", "A step between 5 and 60 minutes works; 30 is usual.")
+        for name, least, most, sentence in _LIMITS:
+            value = data.get(name)
+            if value is not None and not least <= value <= most:
+                self.add_error(name, sentence)
         try:
             public_holidays(data.get("country", ""), data.get("subdivision", ""), [2027])
         except ValueError as error:
@@ -64,6 +80,13 @@ class PlaceForm(forms.ModelForm):
         model = Place
         fields = ["kind", "name", "holds", "in_use"]
         labels = {"holds": "How many at a time", "in_use": "in use"}
+
+    def clean_holds(self) -> int:
+        """Refuse a place that holds nothing."""
+        holds: int = self.cleaned_data["holds"]
+        if holds < 1:
+            raise forms.ValidationError("A place holds one at least. If nothing may stand there, take it out of use.")
+        return holds
 
 
 class ClosureForm(forms.ModelForm):

@@ -14,7 +14,8 @@ from workshop.calendar.queries import closed_days
 from workshop.house.forms import ClosureForm, PlaceForm, ShopForm
 from workshop.house.queries import the_shop
 from workshop.house.services import closure_drop, closure_write, place_write, shop_write
-from workshop.people.models import Person
+from workshop.people.forms import WEEKDAYS
+from workshop.people.queries import people_with_leave
 from workshop.places.models import Place
 from workshop.web.access import StaffRequest, manager_only
 from workshop.web.errors import Refused
@@ -26,18 +27,23 @@ DAYS_SHOWN = 365
 @manager_only
 def show(request: StaffRequest) -> HttpResponse:
     """Show the shop as it is set."""
+    return _house(request, ClosureForm())
+
+
+def _house(request: StaffRequest, closure_form: ClosureForm) -> HttpResponse:
     shop = the_shop()
     today = timezone.localdate()
     page = {
         "house": shop,
-        "people": Person.objects.prefetch_related("skills", "leaves").order_by("-is_active", "first_name"),
+        "people": people_with_leave(today),
         "places": Place.objects.all(),
         "closures": Closure.objects.filter(last_day__gte=today),
-        "closure_form": ClosureForm(),
+        "closure_form": closure_form,
         "shut": closed_days(shop, today, today + dt.timedelta(days=DAYS_SHOWN)),
-        "weekdays": [dt.date(2024, 1, 1 + day).strftime("%A") for day in shop.workdays],
+        "weekdays": [name for number, name in WEEKDAYS if number in shop.workdays],
     }
-    return render(cast(HttpRequest, request), "workshop/house/house_show.html", page)
+    status = 422 if closure_form.errors else 200
+    return render(cast(HttpRequest, request), "workshop/house/house_show.html", page, status=status)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -46,9 +52,13 @@ def change(request: StaffRequest) -> HttpResponse:
     """Show and take the form of the shop."""
     form = ShopForm(request.POST or None, instance=the_shop())
     if request.method == "POST" and form.is_valid():
-        shop_write(by=request.user, **form.cleaned_data)
-        messages.success(cast(HttpRequest, request), "Kept. What was sent before keeps the rates it was sent with.")
-        return redirect("house-show")
+        try:
+            shop_write(by=request.user, **form.cleaned_data)
+        except Refused as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(cast(HttpRequest, request), "Kept. What was sent before keeps the rates it was sent with.")
+            return redirect("house-show")
     return _form(request, form, "The shop")
 
 
@@ -90,11 +100,10 @@ def _form(request: StaffRequest, form: Any, head: str) -> HttpResponse:
 def closure_new(request: StaffRequest) -> HttpResponse:
     """Take days on which the shop is shut."""
     form = ClosureForm(request.POST)
-    if form.is_valid():
-        closure_write(by=request.user, **form.cleaned_data)
-        messages.success(cast(HttpRequest, request), "Kept. Work the plan out again to follow it.")
-    else:
-        messages.error(cast(HttpRequest, request), " ".join(str(e) for errors in form.errors.values() for e in errors))
+    if not form.is_valid():
+        return _house(request, form)
+    closure_write(by=request.user, **form.cleaned_data)
+    messages.success(cast(HttpRequest, request), "Kept. Work the plan out again to follow it.")
     return redirect("house-show")
 
 

@@ -20,7 +20,7 @@ View = Callable[..., HttpResponseBase]
 class StaffRequest(HttpRequest):
     """A request of somebody who signed in (for type checking)."""
 
-    user: Person  # type: ignore[assignment]
+    user: Person
 
 
 def staff_only(view: View) -> View:
