@@ -1,5 +1,11 @@
-"""Addresses: today."""
+"""Addresses: Today, instruments, the record of one."""
 
-from django.urls import URLPattern
+from django.urls import URLPattern, path
 
-urlpatterns: list[URLPattern] = []
+from jobs.desk import views
+
+urlpatterns: list[URLPattern] = [
+    path("", views.today, name="desk-today"),
+    path("instruments/", views.instruments, name="desk-instruments"),
+    path("instruments/<int:number>/", views.instrument, name="desk-instrument"),
+]

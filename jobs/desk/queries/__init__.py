@@ -1,0 +1,1 @@
+"""What the staff's own pages show, gathered from every step."""
