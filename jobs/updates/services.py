@@ -1,6 +1,7 @@
 """Drafts of messages, their release into the outbox, and leaving one unsent."""
 
 import datetime as dt
+import uuid
 from collections.abc import Mapping
 from typing import Any
 
@@ -14,6 +15,7 @@ from workshop.house.queries import the_shop
 from workshop.mail.services import mail_write
 from workshop.people.models import Person
 from workshop.web.errors import Refused
+from workshop.web.rows import row_check
 
 
 @transaction.atomic
@@ -47,6 +49,25 @@ def update_draft(
         written_from=written_from[:200],
     )
     update.full_clean()
+    update.save()
+    return update
+
+
+@transaction.atomic
+def update_write(*, job: Job, event: str, subject: str, body: str, by: Person, at: dt.datetime) -> Update:
+    """Draft a message in the manager's own words about something that happened on a job. Raises Refused without words."""
+    update = Update(
+        client=job.instrument.client,
+        instrument=job.instrument,
+        job=job,
+        event=event,
+        event_key=f"by-hand:{uuid.uuid4().hex}",
+        happened_at=at,
+        subject=subject.strip(),
+        body=body.strip(),
+        written_from=f"{by}’s own words",
+    )
+    row_check(update)
     update.save()
     return update
 
