@@ -6,7 +6,7 @@ from jobs.hours.models import TimeEntry
 from jobs.intake.models import Client, Enquiry, Instrument
 from jobs.operations.models import AlternativeGroup, Operation, OperationPart
 from jobs.portal.models import ClientLink, PortalSession
-from jobs.quoting.models import Answer, Quote, QuotePaper, Scope, ScopeCharge, ScopeOperation
+from jobs.quoting.models import Answer, Quote, QuotePaper, Scope, ScopeCharge, ScopeOperation, TalkWish
 from jobs.scheduling.models import JobEnd, Plan, Promise, Stint
 from jobs.supplies.models import Need
 from jobs.updates.models import Update
@@ -46,6 +46,7 @@ __all__ = [
     "ScopeCharge",
     "ScopeOperation",
     "Stint",
+    "TalkWish",
     "Target",
     "Task",
     "TimeEntry",

@@ -172,3 +172,19 @@ class QuotePaper(models.Model):
 
     def __str__(self) -> str:
         return f"{self.quote} as sent"
+
+
+class TalkWish(models.Model):
+    """A client who would like to talk before deciding; open until somebody has telephoned."""
+
+    quote = models.ForeignKey(Quote, on_delete=models.CASCADE, related_name="talk_wishes")
+    words = models.TextField(blank=True)
+    at = models.DateTimeField()
+    settled_at = models.DateTimeField(null=True, blank=True)
+    settled_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+
+    class Meta:
+        ordering = ["at", "id"]
+
+    def __str__(self) -> str:
+        return f"{self.quote}: would like to talk"

@@ -55,7 +55,7 @@ def update_draft(
 
 @transaction.atomic
 def update_write(*, job: Job, event: str, subject: str, body: str, by: Person, at: dt.datetime) -> Update:
-    """Draft a message in the manager's own words about something that happened on a job. Raises Refused without words."""
+    """Draft a message in the manager's own words about something that happened. Raises Refused without words."""
     update = Update(
         client=job.instrument.client,
         instrument=job.instrument,

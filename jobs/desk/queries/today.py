@@ -8,7 +8,7 @@ from django.urls import reverse
 from jobs.assessment.models import Assessment, Finding
 from jobs.billing.queries import open_invoices
 from jobs.intake.models import Enquiry
-from jobs.quoting.models import Answer, Quote
+from jobs.quoting.models import Answer, Quote, TalkWish
 from jobs.scheduling.models import JobEnd, Promise, Stint
 from jobs.scheduling.queries import current_plan, planned_ends, planned_starts, promises_standing, week_of
 from jobs.supplies.queries import NeedRow, need_rows, open_needs
@@ -162,7 +162,7 @@ def _count(number: int, one: str, many: str) -> str:
 
 
 def _decisions(today: dt.date) -> list[Decision]:
-    found = [*_answered(today), *_variations(), *_to_confirm(), *_enquiries()]
+    found = [*_talks(), *_answered(today), *_variations(), *_to_confirm(), *_enquiries()]
     return sorted(found, key=lambda one: (one.since, one.word))
 
 
@@ -205,6 +205,24 @@ def _answered(today: dt.date) -> list[Decision]:
         for quote in lapsing.select_related("instrument__client")
     ]
     return made
+
+
+def _talks() -> list[Decision]:
+    rows = TalkWish.objects.filter(settled_at=None).select_related("quote__instrument__client")
+    return [
+        Decision(
+            word="Wants to talk",
+            mark="pin",
+            what=f"{row.quote.instrument.client} would like to talk about quote {row.quote.number}",
+            instrument=str(row.quote.instrument),
+            instrument_url=_record(row.quote.instrument.number),
+            why=" ".join(filter(None, [_words(row.words), row.quote.instrument.client.phone])),
+            button="Open the quote",
+            url=reverse("quote-show", args=[row.quote.number]),
+            since=row.at.date(),
+        )
+        for row in rows
+    ]
 
 
 def _words(text: str) -> str:

@@ -6,6 +6,7 @@ from jobs.quoting.services.drafts import quote_change, quote_copy, quote_start, 
 from jobs.quoting.services.figures import quote_work_out
 from jobs.quoting.services.scopes import scope_write
 from jobs.quoting.services.sending import quote_send
+from jobs.quoting.services.talks import quote_talk, talk_settle
 
 __all__ = [
     "charge_drop",
@@ -15,9 +16,11 @@ __all__ = [
     "quote_copy",
     "quote_send",
     "quote_start",
+    "quote_talk",
     "quote_work_out",
     "quotes_lapse",
     "scope_add",
     "scope_remove",
     "scope_write",
+    "talk_settle",
 ]

@@ -8,7 +8,8 @@ from django.db.models import Max
 from jobs.operations.models import Stage
 from jobs.quoting.calc.pricing import amount_by_hand
 from jobs.quoting.models import Scope, ScopeCharge
-from jobs.quoting.services.figures import bench, scope_closed, scope_work_out
+from jobs.quoting.queries.closing import scope_closed
+from jobs.quoting.services.figures import bench, scope_work_out
 from jobs.quoting.services.locking import draft_held
 from workshop.money.calc import round_money
 from workshop.web.errors import Refused

@@ -1,21 +1,20 @@
 """Drafts: begun from an instrument and its findings, changed, given scopes, copied into a new version."""
 
 import datetime as dt
-from collections.abc import Iterable
 from decimal import Decimal
 
 from django.db import transaction
 from django.db.models import Max
 
-from jobs.assessment.models import Assessment, Finding
+from jobs.assessment.models import Assessment
 from jobs.intake.models import Instrument
-from jobs.operations.calc.catalogue import Catalogue
 from jobs.operations.calc.closure import close_scope
+from jobs.quoting import queries
 from jobs.quoting.calc.pricing import GROSS, amount_by_hand
 from jobs.quoting.models import Quote, Scope, ScopeCharge
-from jobs.quoting.services.figures import bench, quote_work_out, scope_closed, scope_work_out
+from jobs.quoting.queries.closing import scope_closed
+from jobs.quoting.services.figures import bench, quote_work_out, scope_work_out
 from jobs.quoting.services.locking import draft_held
-from workshop.calendar.words import day_words_year
 from workshop.house.models import Shop
 from workshop.house.queries import the_shop
 from workshop.people.models import Person
@@ -27,8 +26,12 @@ FIRST_TITLE = "What the findings ask for"
 
 
 @transaction.atomic
-def quote_start(*, instrument: Instrument, assessment: Assessment | None, by: Person, at: dt.datetime) -> Quote:
+def quote_start(
+    *, instrument: Instrument, assessment: Assessment | None, by: Person, at: dt.datetime, letter: str = ""
+) -> Quote:
     """Begin a draft for an instrument, priced by the shop's rates of today, with a first scope.
+
+    ``letter`` are the opening words; the usual ones if empty.
 
     The scope holds the operations the kept findings of the assessment point to, those of safety first; of two
     alternatives the one found first. Raises Refused for a person who is not a manager, or an assessment of
@@ -43,7 +46,7 @@ def quote_start(*, instrument: Instrument, assessment: Assessment | None, by: Pe
         number=_next_number(),
         instrument=instrument,
         assessment=assessment,
-        letter=opening_words(instrument, assessment),
+        letter=letter.strip() or queries.opening_words(instrument, assessment),
         vat_mode=shop.vat_mode,
         vat_percent=shop.vat_percent,
         hourly_rate=shop.hourly_rate,
@@ -55,47 +58,10 @@ def quote_start(*, instrument: Instrument, assessment: Assessment | None, by: Pe
     quote.save()
     scope = Scope.objects.create(quote=quote, position=1, title=FIRST_TITLE)
     tools = bench()
-    chosen = proposed_codes(assessment, instrument.kind, tools.cat)
+    chosen = queries.proposed_codes(assessment, instrument.kind, tools.cat)
     closed = close_scope(tools.cat, dict.fromkeys(chosen), kind=instrument.kind)
     scope_work_out(scope, closed, tools)
     return quote
-
-
-def opening_words(instrument: Instrument, assessment: Assessment | None) -> str:
-    """Return the words a letter opens with, for the manager to change."""
-    if assessment is None:
-        return (
-            f"Thank you for asking us about your {instrument.words}. Below we set out what we would do, and what it "
-            "would cost. Please ask about anything that is not clear."
-        )
-    return (
-        f"Thank you for letting us look at your {instrument.words}. We examined it on "
-        f"{day_words_year(assessment.on)}. Below is what we found, in plain words, and what we would do about it. "
-        "Each way is honest work and complete in itself. Please ask about anything that is not clear."
-    )
-
-
-def proposed_codes(assessment: Assessment | None, kind: str, cat: Catalogue) -> list[str]:
-    """Return the operations the kept findings point to, by severity, at most one of each group of alternatives."""
-    if assessment is None:
-        return []
-    order = {severity: place for place, severity in enumerate(("safety", "playing", "wear", "looks"))}
-    kept = sorted(
-        assessment.findings.filter(state=Finding.State.KEPT).prefetch_related("operations"),
-        key=lambda finding: (order[finding.severity], finding.position, finding.pk),
-    )
-    return _without_rivals((op.code for finding in kept for op in finding.operations.all()), kind, cat)
-
-
-def _without_rivals(codes: Iterable[str], kind: str, cat: Catalogue) -> list[str]:
-    taken: set[str] = set()
-    found: list[str] = []
-    for code in dict.fromkeys(codes):
-        groups = set(cat.groups_of(code))
-        if code in cat and cat.operations[code].fits(kind) and not groups & taken:
-            taken |= groups
-            found.append(code)
-    return found
 
 
 @transaction.atomic

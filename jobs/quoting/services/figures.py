@@ -1,6 +1,6 @@
 """Working out the hours and amounts of a draft: closure, hours, labour, parts, totals."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 
@@ -8,12 +8,13 @@ from django.db import transaction
 
 from jobs.estimating.services import BundleHours, TaskHours, bundle_hours, hours_for
 from jobs.operations.calc.catalogue import Catalogue
-from jobs.operations.calc.closure import Entry, close_scope
+from jobs.operations.calc.closure import Entry
 from jobs.operations.calc.closure import Scope as ClosedScope
 from jobs.operations.calc.quantities import usual_quantity
 from jobs.operations.models import Operation, Stage
 from jobs.operations.queries import catalogue, operations_by_code
 from jobs.quoting.calc import pricing
+from jobs.quoting.queries.closing import scope_closed
 from jobs.quoting.models import Quote, Scope, ScopeCharge, ScopeOperation
 from jobs.quoting.services.locking import draft_held
 from workshop.house.models import Shop
@@ -41,18 +42,6 @@ class Bench:
 def bench() -> Bench:
     """Return a bench with the catalogue and the shop as they are now."""
     return Bench(catalogue(), the_shop())
-
-
-def scope_closed(scope: Scope, cat: Catalogue, *, operations: Iterable[ScopeOperation] | None = None) -> ClosedScope:
-    """Return the scope closed anew from what is chosen and refused in its rows."""
-    chosen: dict[str, float | None] = {}
-    refused: dict[str, str] = {}
-    for row in scope.operations.select_related("operation") if operations is None else operations:
-        if row.because == ScopeOperation.Because.CHOSEN:
-            chosen[row.operation.code] = float(row.quantity)
-        elif row.because == ScopeOperation.Because.REFUSED:
-            refused[row.operation.code] = row.reason
-    return close_scope(cat, chosen, kind=scope.quote.instrument.kind, refused=refused)
 
 
 @transaction.atomic
