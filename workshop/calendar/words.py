@@ -1,9 +1,11 @@
 """Days, hours, chances and counts as people say them, in English whatever the locale of the machine."""
 
+from collections.abc import Collection
 from datetime import date
 from decimal import Decimal
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _QUARTERS = ("", "¼", "½", "¾")
 _COUNTS = (
@@ -19,6 +21,16 @@ def day_words(day: date) -> str:
 def day_words_year(day: date) -> str:
     """Return a day as "Fri 12 Mar 2027"."""
     return f"{day_words(day)} {day.year}"
+
+
+def weekdays_words(days: Collection[int]) -> str:
+    """Return weekdays, Monday 0, as "Monday to Friday", "Monday, Tuesday and Friday" or "on no day"."""
+    names = [name for number, name in enumerate(_WEEKDAYS) if number in days]
+    if not names:
+        return "on no day"
+    if len(names) > 2 and max(days) - min(days) == len(names) - 1:
+        return f"{names[0]} to {names[-1]}"
+    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
 
 
 def hours_words(hours: float | Decimal) -> str:

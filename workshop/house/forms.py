@@ -41,7 +41,7 @@ class ShopForm(forms.ModelForm):
             "vat_number": "VAT number",
             "slot_minutes": "Step of the plan, minutes",
             "country": "Country, two letters",
-            "subdivision": "Part of the country, for its holidays (ENG, WLS, SCT, NIR)",
+            "subdivision": "Part of the country",
             "hourly_rate": "Labour, £ an hour",
             "parts_markup_percent": "Added to the price of parts, per cent",
             "vat_percent": "VAT, per cent",
@@ -49,6 +49,11 @@ class ShopForm(forms.ModelForm):
             "deposit_percent": "Deposit, per cent",
             "quote_valid_days": "A quote holds, days",
             "link_valid_days": "A client's link opens, days",
+        }
+        help_texts = {
+            "hourly_rate": "Before VAT.",
+            "country": "ISO 3166: GB.",
+            "subdivision": "For its holidays: ENG, WLS, SCT or NIR.",
         }
         widgets = {
             "opens": forms.TimeInput(attrs={"type": "time"}),

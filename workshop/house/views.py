@@ -11,10 +11,10 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from workshop.calendar.models import Closure
 from workshop.calendar.queries import closed_days
+from workshop.calendar.words import weekdays_words
 from workshop.house.forms import ClosureForm, PlaceForm, ShopForm
 from workshop.house.queries import the_shop
 from workshop.house.services import closure_drop, closure_write, place_write, shop_write
-from workshop.people.forms import WEEKDAYS
 from workshop.people.queries import people_with_leave
 from workshop.places.models import Place
 from workshop.web.access import StaffRequest, manager_only
@@ -40,7 +40,7 @@ def _house(request: StaffRequest, closure_form: ClosureForm) -> HttpResponse:
         "closures": Closure.objects.filter(last_day__gte=today),
         "closure_form": closure_form,
         "shut": closed_days(shop, today, today + dt.timedelta(days=DAYS_SHOWN)),
-        "weekdays": [name for number, name in WEEKDAYS if number in shop.workdays],
+        "weekdays": weekdays_words(shop.workdays),
     }
     status = 422 if closure_form.errors else 200
     return render(cast(HttpRequest, request), "workshop/house/house_show.html", page, status=status)
@@ -59,7 +59,8 @@ def change(request: StaffRequest) -> HttpResponse:
         else:
             messages.success(cast(HttpRequest, request), "Kept. What was sent before keeps the rates it was sent with.")
             return redirect("house-show")
-    return _form(request, form, "The shop")
+    status = 422 if form.errors else 200
+    return render(cast(HttpRequest, request), "workshop/house/house_change.html", {"form": form}, status=status)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

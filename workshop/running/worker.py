@@ -10,7 +10,7 @@ from workshop.running.children import Children, python
 
 # Two threads: mail goes on while a plan is made.
 _TASKS = python(
-    "-m", "celery", "-A", "workshop", "worker", "--pool", "threads", "--concurrency", "2",
+    "-m", "celery", "-q", "-A", "workshop", "worker", "--pool", "threads", "--concurrency", "2",
     "--without-mingle", "--without-gossip", "--without-heartbeat", "--loglevel", "WARNING",
 )  # fmt: skip
 
@@ -29,7 +29,17 @@ def work(*, clock: bool = True, say: Callable[[str], None] = print) -> int:
         children.start(
             "clock",
             python(
-                "-m", "celery", "-A", "workshop", "beat", "-s", str(schedule), "--pidfile=", "--loglevel", "WARNING"
+                "-m",
+                "celery",
+                "-q",
+                "-A",
+                "workshop",
+                "beat",
+                "-s",
+                str(schedule),
+                "--pidfile=",
+                "--loglevel",
+                "WARNING",
             ),
             again=True,
         )

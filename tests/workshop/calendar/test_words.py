@@ -10,6 +10,7 @@ from workshop.calendar.words import (
     day_words_year,
     hours_words,
     minutes_words,
+    weekdays_words,
 )
 
 
@@ -83,3 +84,17 @@ def test_counts_are_words_up_to_twelve():
         "13",
         "1,240",
     ]
+
+
+@pytest.mark.parametrize(
+    ("days", "words"),
+    [
+        ([0, 1, 2, 3, 4], "Monday to Friday"),
+        ([0, 1, 4], "Monday, Tuesday and Friday"),
+        ([5, 6], "Saturday and Sunday"),
+        ([2], "Wednesday"),
+        ([], "on no day"),
+    ],
+)
+def test_weekdays_are_said_as_a_stretch_where_they_are_one(days, words):
+    assert weekdays_words(days) == words
