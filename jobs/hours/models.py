@@ -18,7 +18,9 @@ class TimeEntry(models.Model):
     minutes = models.PositiveSmallIntegerField(null=True, blank=True, help_text="Empty while the clock runs.")
     note = models.CharField(max_length=200, blank=True)
     first_time = models.BooleanField(default=False, help_text="First time this person did it: left out of the norms.")
-    client_key = models.UUIDField(unique=True, null=True, blank=True, help_text="Made on the phone: the same entry arrives once.")
+    client_key = models.UUIDField(
+        unique=True, null=True, blank=True, help_text="Made on the phone: the same entry arrives once."
+    )
     kept_at = models.DateTimeField()
     replaces = models.OneToOneField("self", on_delete=models.PROTECT, null=True, blank=True, related_name="replaced_by")
     correction_reason = models.CharField(max_length=200, blank=True)
@@ -35,7 +37,8 @@ class TimeEntry(models.Model):
                 name="entry_within_one_day",
             ),
             models.CheckConstraint(
-                condition=Q(stopped_at__isnull=True) | Q(stopped_at__gte=F("started_at")), name="entry_stops_after_start"
+                condition=Q(stopped_at__isnull=True) | Q(stopped_at__gte=F("started_at")),
+                name="entry_stops_after_start",
             ),
             models.UniqueConstraint(
                 fields=["person"], condition=Q(minutes__isnull=True, withdrawn=False), name="one_running_clock_a_person"
