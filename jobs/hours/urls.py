@@ -1,5 +1,16 @@
-"""Addresses: the bench: time on tasks."""
+"""Addresses: the bench and the list of hours."""
 
-from django.urls import URLPattern
+from django.urls import URLPattern, path
 
-urlpatterns: list[URLPattern] = []
+from jobs.hours import views
+
+urlpatterns: list[URLPattern] = [
+    path("bench/", views.mine, name="bench-mine"),
+    path("bench/stop/", views.stop, name="bench-stop"),
+    path("bench/tasks/<int:pk>/", views.enter, name="bench-enter"),
+    path("bench/tasks/<int:pk>/start/", views.start, name="bench-start"),
+    path("bench/tasks/<int:pk>/close/", views.close, name="bench-close"),
+    path("bench/tasks/<int:pk>/left/", views.left, name="bench-left"),
+    path("bench/entries/<int:pk>/", views.correct, name="bench-correct"),
+    path("hours/", views.hours_list, name="hours-list"),
+]

@@ -1,0 +1,61 @@
+"""Input checks for hours."""
+
+import datetime as dt
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+
+class EnterForm(forms.Form):
+    """Hours entered by hand."""
+
+    on = forms.DateField(label="Day", widget=forms.DateInput(attrs={"type": "date"}), initial=timezone.localdate)
+    hours = forms.IntegerField(label="Hours", min_value=0, max_value=24, required=False, initial=0)
+    minutes = forms.IntegerField(label="Minutes", min_value=0, max_value=59, required=False, initial=0)
+    note = forms.CharField(max_length=200, required=False, help_text="Only if somebody will want to know.")
+    client_key = forms.UUIDField(widget=forms.HiddenInput, required=False)
+
+    def clean(self) -> dict[str, Any]:
+        """Add hours and minutes up."""
+        data = super().clean() or {}
+        total = (data.get("hours") or 0) * 60 + (data.get("minutes") or 0)
+        if not self.errors and total == 0:
+            self.add_error("hours", "Write how long it took: hours, minutes or both.")
+        data["total"] = total
+        return data
+
+
+class CorrectForm(forms.Form):
+    """A correction of an entry."""
+
+    hours = forms.IntegerField(label="Hours", min_value=0, max_value=24, required=False)
+    minutes = forms.IntegerField(label="Minutes", min_value=0, max_value=59, required=False)
+    reason = forms.CharField(
+        label="Why", max_length=200, error_messages={"required": "Say in a few words why the time is corrected."}
+    )
+
+    @property
+    def total(self) -> int:
+        """Return the corrected minutes."""
+        return (self.cleaned_data.get("hours") or 0) * 60 + (self.cleaned_data.get("minutes") or 0)
+
+
+class CloseForm(forms.Form):
+    """Closing a task."""
+
+    no_hours_because = forms.CharField(
+        label="No hours were needed, because …", max_length=200, required=False, help_text="Only where none are logged."
+    )
+
+
+class LeftForm(forms.Form):
+    """Hours still to work."""
+
+    hours = forms.DecimalField(label="Hours still to work", min_value=0, max_value=1000, max_digits=6, decimal_places=2)
+
+
+def start_of(minutes: int | None, on: dt.date) -> dict[str, Any]:
+    """Return the first values of a correction form."""
+    total = minutes or 0
+    return {"hours": total // 60, "minutes": total % 60, "on": on}
