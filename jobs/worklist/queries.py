@@ -7,7 +7,9 @@ from decimal import Decimal
 from django.db.models import QuerySet
 
 from jobs.intake.models import Instrument
+from jobs.operations.calc.closure import close_scope
 from jobs.operations.models import Stage
+from jobs.operations.queries import catalogue
 from jobs.worklist.models import Job, Task, Variation
 
 OPEN = (Job.State.ACCEPTED, Job.State.IN_HOUSE, Job.State.READY)
@@ -95,3 +97,46 @@ def variations_waiting() -> QuerySet[Variation]:
         .select_related("job__instrument__client", "found_by")
         .order_by("found_at")
     )
+
+
+@dataclass(frozen=True)
+class JobCard:
+    """What a job card says; ``address`` is where its code leads."""
+
+    job: Job
+    stages: tuple[StageState, ...]
+    cautions: tuple[str, ...]
+    address: str
+
+
+def job_card(job: Job, address: str, stage: str = "") -> JobCard:
+    """Return the card of a job, or of one stage of it, with the cautions of the work still to do."""
+    stages = tuple(one for one in stages_of(job) if not stage or one.stage == stage)
+    cautions: dict[str, None] = dict.fromkeys(line for line in job.instrument.cautions.splitlines() if line.strip())
+    for one in stages:
+        for task in one.tasks:
+            if task.state != Task.State.DONE and task.operation.cautions:
+                cautions[task.operation.cautions] = None
+    return JobCard(job, stages, tuple(cautions), address)
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """An operation that the chosen ones of a variation make necessary, and why."""
+
+    code: str
+    name: str
+    why: str
+
+
+def implied_by_variation(job: Job, codes: Mapping[str, Decimal]) -> list[Proposal]:
+    """Return what the operations of a variation imply and the job does not hold yet."""
+    cat = catalogue()
+    chosen = {code: float(count) for code, count in codes.items()}
+    closed = close_scope(cat, dict(chosen), kind=job.instrument.kind, refused={})
+    held = set(job.tasks.exclude(state=Task.State.LEFT_OUT).values_list("operation__code", flat=True))
+    return [
+        Proposal(entry.code, cat.title(entry.code), "because of: " + "; ".join(map(cat.title, entry.implied_by)))
+        for entry in closed.entries
+        if not entry.chosen and entry.code not in held
+    ]

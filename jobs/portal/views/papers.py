@@ -18,6 +18,7 @@ from jobs.quoting.queries import quote_print
 from jobs.verification.models import Proof
 from jobs.verification.pdf import proof_pdf
 from jobs.worklist.pdf import variation_pdf
+from workshop.house.queries import the_shop
 
 
 def _quote(instrument: Instrument, key: int) -> bytes:
@@ -26,7 +27,7 @@ def _quote(instrument: Instrument, key: int) -> bytes:
 
 
 def _variation(instrument: Instrument, key: int) -> bytes:
-    return variation_pdf(get_object_or_404(variations_of(instrument), pk=key))
+    return variation_pdf(get_object_or_404(variations_of(instrument), pk=key), the_shop())
 
 
 def _invoice(instrument: Instrument, key: int) -> bytes:

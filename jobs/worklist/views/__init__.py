@@ -1,0 +1,1 @@
+"""Pages and buttons of jobs, tasks and variations."""
