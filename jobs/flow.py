@@ -8,33 +8,48 @@ import datetime as dt
 from decimal import Decimal
 from typing import Any
 
+import structlog
 from django.conf import settings
 from django.db import transaction
 from django.urls import reverse
 from django.utils import timezone
 
+from jobs import tasks
 from jobs.assessment import queries as assessment_queries
 from jobs.assessment import services as assessment_services
 from jobs.assessment.models import Assessment
 from jobs.billing import services as billing_services
 from jobs.billing.models import Invoice
-from jobs.billing.queries import asks_of
+from jobs.billing.queries import asks_of, money_of
+from jobs.hours import queries as hours_queries
+from jobs.hours import services as hours_services
 from jobs.intake import services as intake_services
 from jobs.intake.models import Instrument
+from jobs.operations.models import Stage
 from jobs.portal import services as portal_services
 from jobs.quoting import services as quoting_services
 from jobs.quoting.models import Answer, Quote, Scope, ScopeOperation
 from jobs.scheduling import queries as scheduling_queries
 from jobs.scheduling import services as scheduling_services
-from jobs.scheduling import tryout
+from jobs.scheduling import tryout, wishes
+from jobs.scheduling.models import Plan, PlanWish, Promise
+from jobs.supplies import queries as supplies_queries
 from jobs.supplies import services as supplies_services
 from jobs.updates import services as updates_services
 from jobs.updates.models import Update
+from jobs.verification import services as verification_services
+from jobs.verification.models import Proof
 from jobs.worklist import services as worklist_services
-from jobs.worklist.models import Job, Variation
+from jobs.worklist.models import Job, Task, Variation
+from jobs.worklist.queries import stages_of
 from parts.orders import services as orders_services
 from parts.orders.models import OrderLine, PurchaseOrder, Receipt
+from workshop.calendar.words import day_words_year
+from workshop.money.words import money
 from workshop.people.models import Person
+from workshop.web.errors import Refused
+
+log = structlog.get_logger(__name__)
 
 
 @transaction.atomic
@@ -168,6 +183,143 @@ def variation_answered(
     supplies_services.needs_work_out(job=answered.job)
     plan_wanted(by=None, at=at, why=f"variation {answered.number} was answered")
     return answered
+
+
+@transaction.atomic
+def job_booked_in(job: Job, by: Person, on: dt.date, at: dt.datetime) -> Job:
+    """Note that an instrument has arrived, then draft the message about it. Raises Refused as booking in does."""
+    booked = worklist_services.job_book_in(job=job, by=by, on=on)
+    updates_services.update_draft(
+        event=Update.Event.BOOKED_IN,
+        event_key=f"booked_in:{job.pk}",
+        instrument=job.instrument,
+        job=booked,
+        happened_at=at,
+        facts={"on": on},
+        written_from="the booking-in",
+    )
+    plan_wanted(by=by, at=at, why=f"no. {job.instrument.number} has arrived")
+    return booked
+
+
+@transaction.atomic
+def task_closed(task: Task, by: Person, at: dt.datetime, no_hours_because: str = "") -> Task:
+    """Close a task; when it was the last of its stage, draft the message about the stage. Raises Refused."""
+    closed = hours_services.task_close(task=task, by=by, at=at, no_hours_because=no_hours_because)
+    stages = stages_of(closed.job)
+    place = next(number for number, one in enumerate(stages) if one.stage == closed.stage)
+    if stages[place].is_done and closed.stage not in (Stage.ASSESSING, Stage.FINISH):
+        opened = closed.stage == Stage.OPENING
+        following = next((one.words for one in stages[place + 1 :] if not one.is_done), None)
+        updates_services.update_draft(
+            event=Update.Event.OPENED_UP if opened else Update.Event.STAGE_DONE,
+            event_key=f"stage_done:{closed.job_id}:{closed.stage}",
+            instrument=closed.job.instrument,
+            job=closed.job,
+            happened_at=at,
+            facts={"stage": stages[place].words, "next_stage": following},
+            written_from=f"“{closed.name}”, closed by {by}",
+        )
+    return closed
+
+
+@transaction.atomic
+def proof_signed(job: Job, by: Person, at: dt.datetime, words: str) -> Proof:
+    """Sign the proof of a job: it is ready then, and the message about it is drafted. Raises Refused."""
+    proof = verification_services.proof_sign(job=job, by=by, at=at, words=words)
+    worklist_services.job_ready(job=job, on=timezone.localdate(at))
+    updates_services.update_draft(
+        event=Update.Event.READY,
+        event_key=f"ready:{job.pk}",
+        instrument=job.instrument,
+        job=job,
+        happened_at=at,
+        facts={"met": proof.notes_met, "read": proof.notes_read},
+        written_from=f"the proof, signed by {by}",
+    )
+    return proof
+
+
+@transaction.atomic
+def job_returned(job: Job, by: Person, on: dt.date, at: dt.datetime, in_spite_of_balance: str = "") -> Job:
+    """Note that an instrument went home. Raises Refused while its balance is open and nobody says why it may go."""
+    still = money_of(job).balance_open
+    if still > 0 and not in_spite_of_balance.strip():
+        raise Refused(
+            f"A balance of {money(still)} is open. Keep the payment first, or say why it may go home all the same."
+        )
+    returned = worklist_services.job_return(job=job, by=by, on=on)
+    if still > 0:
+        returned.note = (
+            f"{returned.note}\nWent home with {money(still)} open: {in_spite_of_balance.strip()} ({by})".strip()
+        )
+        returned.save(update_fields=["note"])
+    plan_wanted(by=by, at=at, why=f"no. {job.instrument.number} went home")
+    return returned
+
+
+def plan_wanted(by: Person | None, at: dt.datetime, why: str) -> PlanWish:
+    """Ask for a new plan of the house; it is worked out in the background when this transaction has ended."""
+    wish = wishes.wish_ask(by=by, at=at, why=why)
+    transaction.on_commit(lambda: _nudge(wish.pk))
+    return wish
+
+
+def _nudge(wish: int) -> None:
+    """Tell a worker of a wish. A broker that is away only delays it: the worker's clock looks again."""
+    try:
+        tasks.plan_make.apply_async(args=[wish], retry=False)
+    except Exception as error:  # whatever ails the broker, the row is written and the page must not fail
+        log.warning("plan.nudge_lost", error=str(error))
+
+
+def plan_worked_out(wish: PlanWish, at: dt.datetime) -> Plan | None:
+    """Work out the plan a wish asks for, put it in force, and draft a message for each promise that moved."""
+    if not wishes.wish_take(wish=wish, at=at):
+        return None
+    try:
+        plan = scheduling_services.plan_make(
+            by=wish.asked_by,
+            at=at,
+            why=wish.why,
+            logged=hours_queries.minutes_of_open_tasks(),
+            working=hours_queries.people_at_work(),
+        )
+    except Refused as error:
+        wishes.wish_done(wish=wish, at=timezone.now(), plan=None, trouble=str(error))
+        return None
+    wishes.wish_done(wish=wish, at=timezone.now(), plan=plan)
+    return plan
+
+
+@transaction.atomic
+def date_moved(job: Job, date: dt.date, by: Person, at: dt.datetime, reason: str, chance: Decimal | None) -> Promise:
+    """Give a client a new date, then draft the message that says so. Raises Refused as promising does."""
+    old = scheduling_queries.promise_of(job)
+    promise = scheduling_services.promise_give(job=job, date=date, chance=chance, by=by, at=at, reason=reason)
+    if old is not None and old.date != date:
+        updates_services.update_draft(
+            event=Update.Event.DATE_MOVED,
+            event_key=f"date_moved:{promise.pk}",
+            instrument=job.instrument,
+            job=job,
+            happened_at=at,
+            facts={"old": old.date, "new": date, "why": reason},
+            written_from=f"the promise of {day_words_year(date)}, given by {by}",
+        )
+    return promise
+
+
+def minutes_logged(job: Job) -> dict[int, int]:
+    """Return task -> minutes logged, for steps that come before hours."""
+    return hours_queries.hours_of(job)
+
+
+def parts_on_card(job: Job) -> list[tuple[str, str, str]]:
+    """Return the parts of a job for its card: part, measure, state; for the step before supplies."""
+    return [
+        (str(need.part), need.measure or "–", str(need.get_state_display())) for need in supplies_queries.needs_of(job)
+    ]
 
 
 @transaction.atomic

@@ -1,1 +1,37 @@
 """Background work: fetch by id, call one function."""
+
+import datetime as dt
+
+from celery import shared_task
+from django.utils import timezone
+
+LATE = dt.timedelta(seconds=20)
+
+
+@shared_task(name="jobs.plan_make")
+def plan_make(wish: int) -> None:
+    """Work the plan out that a wish asks for."""
+    from jobs import flow
+    from jobs.scheduling.models import PlanWish
+
+    found = PlanWish.objects.filter(pk=wish).first()
+    if found is not None:
+        flow.plan_worked_out(found, at=timezone.now())
+
+
+@shared_task(name="jobs.plan_tick")
+def plan_tick() -> None:
+    """Take up wishes whose nudge was lost."""
+    from jobs import flow
+    from jobs.scheduling.wishes import wishes_waiting
+
+    for wish in wishes_waiting(at=timezone.now(), older_than=LATE):
+        flow.plan_worked_out(wish, at=timezone.now())
+
+
+@shared_task(name="jobs.quotes_lapse")
+def quotes_lapse() -> None:
+    """Let quotes lapse whose day has passed."""
+    from jobs.quoting.services import quotes_lapse as lapse
+
+    lapse(today=timezone.localdate())

@@ -204,6 +204,8 @@ CELERY_ACCEPT_CONTENT = ["json"]
 CELERY_BEAT_SCHEDULE = {
     # The outbox rows are the truth, a task is a nudge: this picks up whatever a lost nudge left behind.
     "mail-relay": {"task": "workshop.mail_relay", "schedule": 30.0},
+    "plan-tick": {"task": "jobs.plan_tick", "schedule": 30.0},
+    "quotes-lapse": {"task": "jobs.quotes_lapse", "schedule": 3600.0},
 }
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat")
 

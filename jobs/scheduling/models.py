@@ -17,7 +17,9 @@ class Plan(models.Model):
     seconds = models.FloatField(default=0)
     weighted_days_late = models.PositiveIntegerField(default=0)
     status = models.CharField(max_length=40, default="best of the simple rules")
-    troubles = models.JSONField(default=list, blank=True, help_text="Sentences: what could not be planned, and what to change.")
+    troubles = models.JSONField(
+        default=list, blank=True, help_text="Sentences: what could not be planned, and what to change."
+    )
 
     class Meta:
         ordering = ["-made_at", "-id"]
@@ -89,3 +91,26 @@ class Promise(models.Model):
 
     def __str__(self) -> str:
         return f"{self.job} by {self.date}"
+
+
+class PlanWish(models.Model):
+    """Somebody asked for a new plan, or something happened that calls for one.
+
+    The row is the truth and the background task a nudge: when the nudge is lost, the worker's clock finds the
+    row. A wish that is not begun yet takes further wishes in.
+    """
+
+    asked_at = models.DateTimeField()
+    asked_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    why = models.CharField(max_length=200)
+    begun_at = models.DateTimeField(null=True, blank=True)
+    done_at = models.DateTimeField(null=True, blank=True)
+    plan = models.ForeignKey(Plan, on_delete=models.SET_NULL, null=True, blank=True, related_name="wishes")
+    trouble = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["-asked_at", "-id"]
+        verbose_name_plural = "plan wishes"
+
+    def __str__(self) -> str:
+        return f"{self.why}, asked {self.asked_at:%Y-%m-%d %H:%M}"

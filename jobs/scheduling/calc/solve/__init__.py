@@ -1,8 +1,8 @@
 """The engines: a problem in, a solution out. They claim nothing the checker has not confirmed.
 
-``solve(problem, rules=..., rounds=...)`` tries several priority rules with the list scheduler, then
-sharpens the best by pulling forward the jobs that came late, and gives back the best plan found.
-Deterministic: no chance, no clock.
+``solve(problem, rules=..., rounds=...)`` tries several priority rules with the list scheduler, pulls forward the
+jobs the best of them made late, varies priorities from there (seeded), and gives back the best plan found. The same
+problem gives the same plan: no clock is read. Nothing is proved optimal.
 """
 
 from jobs.scheduling.calc.solve.list_schedule import NothingCanStart

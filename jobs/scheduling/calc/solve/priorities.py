@@ -65,7 +65,7 @@ def due_minutes(prepared: Prepared) -> list[float]:
 
 
 def priorities(prepared: Prepared, rule: Rule, pull: list[float] | None = None) -> list[float]:
-    """One number for each operation. ``pull``: minutes each job is more urgent than its rule says."""
+    """One number for each operation. ``pull``: minutes each operation is more urgent than its rule says."""
     lengths = clock_lengths(prepared)
     rest = remaining(prepared, lengths)
     due = due_minutes(prepared)
@@ -73,7 +73,7 @@ def priorities(prepared: Prepared, rule: Rule, pull: list[float] | None = None) 
     for number, job in enumerate(prepared.job):
         weight = prepared.problem.jobs[job].weight
         urgency = due[job] - rule.remaining * rest[number] - rule.weight_days * weight * DAY_MINUTES
-        values.append(urgency - (pull[job] if pull else 0.0))
+        values.append(urgency - (pull[number] if pull else 0.0))
     return _appointments_first(prepared, lengths, values)
 
 

@@ -1,7 +1,8 @@
-"""Best of several priority rules, then rounds that pull forward whatever came late."""
+"""Best of several priority rules, then rounds that pull late jobs forward, then rounds of seeded variation."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from random import Random
 
 from jobs.scheduling.calc.problem import Problem
 from jobs.scheduling.calc.solution import Solution
@@ -10,11 +11,16 @@ from jobs.scheduling.calc.solve.prepared import Prepared
 from jobs.scheduling.calc.solve.priorities import RULES, Rule, due_minutes, priorities
 from jobs.scheduling.calc.solve.timeline import DAY_MINUTES
 
-WORK_BUDGET = 24_000
-"""Pieces placed in the sharpening rounds unless told otherwise: about three seconds on one slow core."""
-MOST_ROUNDS = 60
+WORK_BUDGET = 150_000
+"""Pieces placed in the rounds after the rules unless told otherwise: some seconds on one core for a big shop."""
+MOST_ROUNDS = 100
+SHARPENING_SHARE = 4
+"""One round in so many pulls late jobs forward; the others vary what that found."""
 PULL_SHARE = 0.6
 """How much of a job's lateness it is pulled forward by after each round."""
+SPREAD_DAYS = 6
+"""Standard deviation of a variation's shift of priority."""
+SEED = 20270104
 
 Score = tuple[int, float, int]
 
@@ -36,7 +42,13 @@ class Progress:
 class _Best:
     score: Score
     schedule: Schedule
-    made_by: str
+    rule: Rule
+    cautious: bool
+    pull: list[float] | None
+
+    @property
+    def made_by(self) -> str:
+        return self.rule.name + (", sharpened" if self.pull else "")
 
 
 def solve(
@@ -48,7 +60,7 @@ def solve(
 ) -> Solution:
     """The best plan found for a validated problem.
 
-    ``rounds``: sharpening rounds after the rules; by default as many as a fixed amount of work allows.
+    ``rounds``: rounds of improvement after the rules; by default as many as a fixed amount of work allows.
     ``progress`` is called after each schedule and may return False to stop with the best so far. Raises
     NoPlanFound.
     """
@@ -63,7 +75,8 @@ def solve(
             search.planned += len(rules)
             for rule in rules:
                 search.build(rule, None, cautious=True)
-        search.sharpen(rules, rounds)
+        search.sharpen(rounds // SHARPENING_SHARE)
+        search.vary(rounds - rounds // SHARPENING_SHARE)
     except _Stopped:
         pass
     if search.best is None:
@@ -82,7 +95,6 @@ class _Search:
         self.progress = progress
         self.due = due_minutes(prepared)
         self.best: _Best | None = None
-        self.best_rule: tuple[Rule, bool] | None = None
         self.built = self.planned = 0
 
     def build(self, rule: Rule, pull: list[float] | None, *, cautious: bool) -> Schedule | None:
@@ -93,33 +105,50 @@ class _Search:
         except NothingCanStart:
             return None
         score = self.score(schedule)
-        if self.best is None or score < self.best.score:
-            self.best = _Best(score, schedule, rule.name + (", sharpened" if pull else ""))
-            self.best_rule = (rule, cautious)
+        if self.best is None or score < self.best.score or (pull and score == self.best.score):
+            self.best = _Best(score, schedule, rule, cautious, list(pull) if pull else None)
         self.built += 1
         if self.progress and not self.progress(Progress(self.built, self.planned, self.best.score[1])):
             raise _Stopped
         return schedule
 
-    def sharpen(self, rules: Sequence[Rule], rounds: int) -> None:
+    def sharpen(self, rounds: int) -> None:
         """Rounds from the best rule: each pulls forward the jobs the last one made late, weighted."""
-        if self.best is None or self.best_rule is None:
+        if self.best is None:
             return
-        rule, cautious = self.best_rule
-        schedule = self.best.schedule
-        pull = [0.0] * len(self.due)
+        rule, cautious, schedule = self.best.rule, self.best.cautious, self.best.schedule
+        pull = [0.0] * len(self.prepared.job)
+        weights = [job.weight for job in self.prepared.problem.jobs]
+        heaviest = max(weights, default=1) or 1
         for _ in range(rounds):
             late = self.minutes_late(schedule)
             if not any(late):
                 return
-            heaviest = max(job.weight for job in self.prepared.problem.jobs) or 1
-            for job, minutes in enumerate(late):
-                weight = self.prepared.problem.jobs[job].weight / heaviest
-                pull[job] += PULL_SHARE * weight * minutes
+            for number, job in enumerate(self.prepared.job):
+                pull[number] += PULL_SHARE * late[job] * weights[job] / heaviest
             following = self.build(rule, pull, cautious=cautious)
             if following is None:
                 return
             schedule = following
+
+    def vary(self, rounds: int) -> None:
+        """Rounds from the best so far: each shifts one job or one of its operations, and stays if not worse."""
+        chance = Random(SEED)
+        for _ in range(rounds):
+            best = self.best
+            late = self.minutes_late(best.schedule) if best else []
+            if best is None or not any(late):
+                return
+            pull = list(best.pull) if best.pull else [0.0] * len(self.prepared.job)
+            suffering = [job for job, minutes in enumerate(late) if minutes]
+            job = chance.choice(suffering) if chance.random() < 0.5 else chance.randrange(len(late))
+            own = [number for number, other in enumerate(self.prepared.job) if other == job]
+            if not own:
+                continue
+            shift = chance.gauss(0, SPREAD_DAYS * DAY_MINUTES)
+            for number in own if chance.random() < 0.6 else [chance.choice(own)]:
+                pull[number] += shift
+            self.build(best.rule, pull, cautious=best.cautious)
 
     def ends(self, schedule: Schedule) -> list[int]:
         """End position of each job."""
