@@ -1,5 +1,6 @@
 """Questions about money: what was agreed, asked for and paid."""
 
+import datetime as dt
 import hashlib
 import json
 from collections.abc import Iterable
@@ -12,6 +13,7 @@ from django.db.models.functions import Coalesce
 from jobs.billing.calc import Ask, stage_asks
 from jobs.billing.models import Invoice, Payment
 from jobs.worklist.models import Job, Task
+from jobs.worklist.queries import open_jobs
 from workshop.house.queries import the_shop
 
 MONEY: "DecimalField[Decimal, Decimal]" = DecimalField(max_digits=12, decimal_places=2)
@@ -117,3 +119,29 @@ def invoice_check(invoice: Invoice) -> bool:
     """Tell whether an invoice still says what it said when it was issued."""
     lines = list(invoice.lines.values_list("words", "net", "vat_percent", "vat", "gross"))
     return invoice_content(invoice, lines) == invoice.content_hash
+
+
+def jobs_with_money() -> QuerySet[Job]:
+    """Return the open jobs with ``invoiced`` and ``paid``, in one question however many there are."""
+    asked = Invoice.objects.filter(job=OuterRef("pk")).order_by().values("job").annotate(sum=Sum("total")).values("sum")
+    came = (
+        Payment.objects.filter(invoice__job=OuterRef("pk"))
+        .order_by()
+        .values("invoice__job")
+        .annotate(sum=Sum("amount"))
+        .values("sum")
+    )
+    return open_jobs().annotate(
+        invoiced=Coalesce(Subquery(asked), Value(ZERO), output_field=MONEY),
+        paid=Coalesce(Subquery(came), Value(ZERO), output_field=MONEY),
+    )
+
+
+def due_words(today: dt.date) -> tuple[Decimal, Decimal]:
+    """Return what is to be paid on open invoices, and how much of it is overdue."""
+    due = overdue = ZERO
+    for invoice in open_invoices():
+        still = invoice.total - invoice.paid
+        due += still
+        overdue += still if invoice.due_on < today else ZERO
+    return due, overdue

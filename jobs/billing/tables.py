@@ -1,0 +1,47 @@
+"""The list of invoices."""
+
+from typing import Any
+
+from django.urls import reverse
+from django.utils import timezone
+
+from jobs.billing.models import Invoice
+from workshop.web.tables import DayColumn, ListColumn, ListTable, MoneyColumn, StateColumn
+
+
+def invoice_look(record: Any) -> tuple[str, str]:
+    """Return mark and word of an invoice: paid, overdue, credited, or sent."""
+    if record.kind == Invoice.Kind.CREDIT:
+        return "struck", "credit"
+    if not record.stands:
+        return "struck", "credited"
+    if record.paid >= record.total:
+        return "full", "paid"
+    if record.due_on < timezone.localdate():
+        return "wedge", "overdue"
+    return "gone", "sent, to be paid"
+
+
+class InvoiceTable(ListTable):
+    """Invoices, newest first."""
+
+    what = "Invoices"
+    note = "amounts with VAT"
+    file_name = "invoices"
+    nothing = "No invoice yet. The first is the deposit of an accepted quote."
+    order_words = {"number": ("oldest first", "newest first")}
+
+    number = ListColumn(verbose_name="No.", linkify=lambda record: reverse("invoice-show", args=[record.number]))
+    to_name = ListColumn(verbose_name="To")
+    instrument = ListColumn(accessor="job__instrument", order_by=("job__instrument__number",))
+    kind = ListColumn()
+    issued_on = DayColumn(verbose_name="Issued")
+    due_on = DayColumn(verbose_name="Due", wide=True)
+    total = MoneyColumn()
+    paid = MoneyColumn()
+    state = StateColumn(look=invoice_look, empty_values=(), orderable=False)
+
+    class Meta(ListTable.Meta):
+        model = Invoice
+        fields = ("number", "to_name", "instrument", "kind", "issued_on", "due_on", "total", "paid", "state")
+        order_by = ("-number",)

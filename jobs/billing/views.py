@@ -1,0 +1,142 @@
+"""The Money room: invoices, payments, and the money of each job."""
+
+from typing import cast
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from jobs import flow
+from jobs.billing import queries, services
+from jobs.billing.filters import InvoiceFilter
+from jobs.billing.forms import CreditForm, PaymentForm
+from jobs.billing.models import Invoice
+from jobs.billing.page import money_page
+from jobs.billing.pdf import invoice_pdf
+from jobs.billing.tables import InvoiceTable, invoice_look
+from jobs.worklist.models import Job
+from workshop.web.access import StaffRequest, manager_only
+from workshop.web.errors import Refused
+from workshop.web.tables import list_page
+
+
+@require_safe
+@manager_only
+def money_list(request: HttpRequest) -> HttpResponse:
+    """Show what is due, all invoices, and the money of the jobs in hand."""
+    due, overdue = queries.due_words(timezone.localdate())
+    return list_page(
+        request,
+        InvoiceTable,
+        queries.invoices_listed(),
+        InvoiceFilter,
+        template="jobs/billing/money_list.html",
+        due=due,
+        overdue=overdue,
+        jobs=queries.jobs_with_money(),
+    )
+
+
+def _job(pk: int) -> Job:
+    return get_object_or_404(Job.objects.select_related("instrument__client", "quote"), pk=pk)
+
+
+@require_safe
+@manager_only
+def job(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show the money of one job."""
+    return render(request, "jobs/billing/money_job.html", {"page": money_page(_job(pk))})
+
+
+@require_POST
+@manager_only
+def issue(request: StaffRequest, pk: int) -> HttpResponse:
+    """Issue the invoice of one point of a job."""
+    now = timezone.now()
+    try:
+        invoice = flow.invoice_issued(
+            _job(pk), point=request.POST.get("point", ""), by=request.user, on=timezone.localdate(now), at=now
+        )
+    except Refused as error:
+        messages.error(cast(HttpRequest, request), str(error))
+        return redirect("money-job", pk=pk)
+    messages.success(
+        cast(HttpRequest, request), f"Invoice {invoice.number} is issued; its message waits for you to read and send."
+    )
+    return redirect("invoice-show", number=invoice.number)
+
+
+def _invoice(number: int) -> Invoice:
+    return get_object_or_404(queries.invoices_listed().select_related("credits", "issued_by"), number=number)
+
+
+@require_safe
+@manager_only
+def show(request: HttpRequest, number: int) -> HttpResponse:
+    """Show one invoice, its payments, and what can be done with it."""
+    return _page(request, _invoice(number))
+
+
+def _page(
+    request: HttpRequest, invoice: Invoice, payment: PaymentForm | None = None, credit: CreditForm | None = None
+) -> HttpResponse:
+    still = abs(invoice.total) - abs(invoice.paid)  # type: ignore[attr-defined]
+    page = {
+        "invoice": invoice,
+        "lines": invoice.lines.order_by("position"),
+        "payments": invoice.payments.select_related("kept_by"),
+        "look": invoice_look(invoice),
+        "still": still,
+        "payment_form": payment or PaymentForm(initial={"amount": still}),
+        "credit_form": credit or CreditForm(),
+        "credited_by": invoice.credited_by.first(),
+        "holds": queries.invoice_check(invoice),
+    }
+    return render(request, "jobs/billing/invoice_show.html", page, status=422 if payment or credit else 200)
+
+
+@require_safe
+@manager_only
+def pdf(request: HttpRequest, number: int) -> HttpResponse:
+    """Return an invoice as PDF."""
+    response = HttpResponse(invoice_pdf(_invoice(number)), content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="invoice-{number}.pdf"'
+    return response
+
+
+@require_POST
+@manager_only
+def keep(request: StaffRequest, number: int) -> HttpResponse:
+    """Keep a payment."""
+    invoice = _invoice(number)
+    form = PaymentForm(request.POST)
+    if form.is_valid():
+        try:
+            services.payment_keep(invoice=invoice, by=request.user, at=timezone.now(), **form.cleaned_data)
+        except Refused as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(cast(HttpRequest, request), "The payment is kept.")
+            return redirect("invoice-show", number=number)
+    return _page(cast(HttpRequest, request), invoice, payment=form)
+
+
+@require_POST
+@manager_only
+def credit(request: StaffRequest, number: int) -> HttpResponse:
+    """Take an invoice back by a credit."""
+    invoice = _invoice(number)
+    form = CreditForm(request.POST)
+    if form.is_valid():
+        try:
+            paper = services.invoice_credit(
+                invoice=invoice, by=request.user, on=timezone.localdate(), reason=form.cleaned_data["reason"]
+            )
+        except Refused as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(cast(HttpRequest, request), f"Credited by no. {paper.number}.")
+            return redirect("invoice-show", number=paper.number)
+    return _page(cast(HttpRequest, request), invoice, credit=form)
