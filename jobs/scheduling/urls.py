@@ -1,5 +1,13 @@
-"""Addresses: the plan."""
+"""Addresses: the Plan room."""
 
-from django.urls import URLPattern
+from django.urls import URLPattern, path
 
-urlpatterns: list[URLPattern] = []
+from jobs.scheduling import views
+
+urlpatterns: list[URLPattern] = [
+    path("plan/", views.show, name="plan-show"),
+    path("plan/make/", views.make, name="plan-make"),
+    path("plan/progress/", views.progress, name="plan-progress"),
+    path("plan/plan.ics", views.calendar, name="plan-calendar"),
+    path("jobs/<int:pk>/promise/", views.promise, name="promise-give"),
+]
