@@ -4,5 +4,7 @@ from django.apps import AppConfig
 
 
 class JobsConfig(AppConfig):
+    """The steps of a job, one app with one history."""
+
     name = "jobs"
     default_auto_field = "django.db.models.BigAutoField"

@@ -4,8 +4,8 @@ from django.urls import include, path
 
 urlpatterns = [
     path("", include("jobs.intake.urls")),
-    path("", include("jobs.operations.urls")),
     path("", include("jobs.assessment.urls")),
+    path("", include("jobs.operations.urls")),
     path("", include("jobs.quoting.urls")),
     path("", include("jobs.worklist.urls")),
     path("", include("jobs.supplies.urls")),

@@ -25,7 +25,11 @@ def make_skill(code: str = "action", **more: Any) -> Skill:
 
 def make_person(name: str = "Corin", *, role: str = "technician", skills: tuple[str, ...] = (), **more: Any) -> Person:
     person = Person.objects.create_user(
-        username=more.pop("username", f"{name.lower()}{next(_count)}"), password="a long password", first_name=name, role=role, **more
+        username=more.pop("username", f"{name.lower()}{next(_count)}"),
+        password="a long password",
+        first_name=name,
+        role=role,
+        **more,
     )
     person.skills.set([make_skill(code) for code in skills])
     return person
@@ -80,7 +84,13 @@ def make_operation(code: str = "ky-bush", **more: Any) -> Operation:
 
 
 def make_measure(code: str = "down-weight", *, low: float | None = 46, high: float | None = 54, **more: Any) -> Measure:
-    defaults = {"name": "Down weight", "unit": "g", "units_accepted": ["g", "oz"], "value_kind": "number", "spot_kinds": ["note"]}
+    defaults = {
+        "name": "Down weight",
+        "unit": "g",
+        "units_accepted": ["g", "oz"],
+        "value_kind": "number",
+        "spot_kinds": ["note"],
+    }
     measure, made = Measure.objects.get_or_create(code=code, defaults={**defaults, **more})
     if made:
         for kind, era in itertools.product(("grand", "upright"), ("modern", "old")):
@@ -102,7 +112,9 @@ def make_assessment(instrument: Instrument | None = None, *, by: Person | None =
     )
 
 
-def make_reading(assessment: Assessment, key: int, value: float, *, measure: Measure | None = None, **more: Any) -> Reading:
+def make_reading(
+    assessment: Assessment, key: int, value: float, *, measure: Measure | None = None, **more: Any
+) -> Reading:
     return Reading.objects.create(
         assessment=assessment,
         measure=measure or make_measure(),
@@ -123,7 +135,9 @@ def make_quote(instrument: Instrument | None = None, *, by: Person | None = None
         "deposit_percent": Decimal(30),
         "created_at": MOMENT,
     }
-    return Quote.objects.create(instrument=instrument or make_instrument(), created_by=by or make_manager(), **{**defaults, **more})
+    return Quote.objects.create(
+        instrument=instrument or make_instrument(), created_by=by or make_manager(), **{**defaults, **more}
+    )
 
 
 def make_scope(quote: Quote, position: int = 1, **more: Any) -> Scope:
@@ -133,7 +147,13 @@ def make_scope(quote: Quote, position: int = 1, **more: Any) -> Scope:
 def make_job(instrument: Instrument | None = None, **more: Any) -> Job:
     return Job.objects.create(
         instrument=instrument or make_instrument(),
-        **{"accepted_on": TODAY, "state": "in_house", "booked_in_on": TODAY, "agreed_total": Decimal("5200.00"), **more},
+        **{
+            "accepted_on": TODAY,
+            "state": "in_house",
+            "booked_in_on": TODAY,
+            "agreed_total": Decimal("5200.00"),
+            **more,
+        },
     )
 
 
@@ -158,5 +178,11 @@ def make_supplier(name: str = "Felt & Shank", **more: Any) -> Supplier:
 
 
 def make_part(code: str = "hammer-set", **more: Any) -> Part:
-    defaults = {"name": "Hammers, set", "unit": "set", "price": Decimal("412.00"), "lead_days": 35, "supplier": make_supplier()}
+    defaults = {
+        "name": "Hammers, set",
+        "unit": "set",
+        "price": Decimal("412.00"),
+        "lead_days": 35,
+        "supplier": make_supplier(),
+    }
     return Part.objects.get_or_create(code=code, defaults={**defaults, **more})[0]

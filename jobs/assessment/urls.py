@@ -2,6 +2,7 @@
 
 from django.urls import URLPattern, path
 
+from jobs.assessment import range_views
 from jobs.assessment.views import assessments, columns, entry, findings, photographs
 
 urlpatterns: list[URLPattern] = [
@@ -21,5 +22,7 @@ urlpatterns: list[URLPattern] = [
     path("findings/<int:pk>/strike/", findings.strike, name="finding-strike"),
     path("findings/<int:pk>/change/", findings.change, name="finding-change"),
     path("instruments/<int:number>/photographs/", photographs.add, name="photograph-add"),
+    path("norms/ranges/", range_views.range_list, name="ranges-list"),
+    path("norms/ranges/<int:pk>/", range_views.change, name="range-change"),
     path("photographs/<int:pk>/", photographs.show, name="photograph-show"),
 ]

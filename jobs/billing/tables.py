@@ -39,7 +39,7 @@ class InvoiceTable(ListTable):
     due_on = DayColumn(verbose_name="Due", wide=True)
     total = MoneyColumn()
     paid = MoneyColumn()
-    state = StateColumn(look=invoice_look, empty_values=(), orderable=False)
+    state = StateColumn(look=invoice_look, orderable=False)
 
     class Meta(ListTable.Meta):
         model = Invoice

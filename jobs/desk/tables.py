@@ -52,7 +52,7 @@ class InstrumentTable(ListTable):
     finish = ListColumn(wide=True)
     promised = DayColumn(verbose_name="Promised")
     planned = DayColumn(verbose_name="Planned")
-    state = StateColumn(look=standing, empty_values=(), orderable=False)
+    state = StateColumn(look=standing, orderable=False)
 
     class Meta(ListTable.Meta):
         model = Instrument

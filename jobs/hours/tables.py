@@ -24,7 +24,6 @@ class EntryTable(ListTable):
     note = ListColumn(wide=True, orderable=False)
     state = StateColumn(
         look=lambda record: ("pencil", "corrected") if record.replaces_id else ("full", "as logged"),
-        empty_values=(),
         orderable=False,
         wide=True,
     )

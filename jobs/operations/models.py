@@ -77,7 +77,9 @@ class Operation(models.Model):
         ordering = ["position", "code"]
         constraints = [
             models.CheckConstraint(
-                condition=Q(hours_low__gt=0) & Q(hours_likely__gte=F("hours_low")) & Q(hours_high__gte=F("hours_likely")),
+                condition=Q(hours_low__gt=0)
+                & Q(hours_likely__gte=F("hours_low"))
+                & Q(hours_high__gte=F("hours_likely")),
                 name="norm_low_likely_high",
             ),
         ]
@@ -117,7 +119,9 @@ class OperationPart(models.Model):
     class Meta:
         ordering = ["id"]
         constraints = [
-            models.UniqueConstraint(fields=["operation", "part", "applies_to"], name="part_once_per_operation_and_kind"),
+            models.UniqueConstraint(
+                fields=["operation", "part", "applies_to"], name="part_once_per_operation_and_kind"
+            ),
             models.CheckConstraint(condition=Q(quantity__gt=0), name="operation_part_has_a_quantity"),
         ]
 

@@ -24,10 +24,6 @@ def public_holidays(country: str, subdivision: str | None, years: Iterable[int])
         found = country_holidays(code, subdiv=part, years=sorted(set(years)))
     except NotImplementedError:
         where = f"{code}-{part}" if part else code
-        hint = (
-            f" The parts of GB are {_PARTS_OF_GB}."
-            if code == "GB"
-            else " Use ISO 3166 codes, such as GB and ENG."
-        )
+        hint = f" The parts of GB are {_PARTS_OF_GB}." if code == "GB" else " Use ISO 3166 codes, such as GB and ENG."
         raise ValueError(f"No public holidays are known for “{where}”.{hint}") from None
     return {day: str(found[day]) for day in sorted(found)}

@@ -12,9 +12,7 @@ class Closure(models.Model):
     class Meta:
         ordering = ["first_day"]
         constraints = [
-            models.CheckConstraint(
-                condition=Q(last_day__gte=F("first_day")), name="closure_ends_after_it_begins"
-            ),
+            models.CheckConstraint(condition=Q(last_day__gte=F("first_day")), name="closure_ends_after_it_begins"),
         ]
 
     def __str__(self) -> str:

@@ -78,9 +78,7 @@ def round_money(amount: Decimal) -> Decimal:
     return amount.quantize(PENNY, ROUND_HALF_UP)
 
 
-def vat_on_net(
-    lines: Iterable[Decimal], rate: Decimal, rounding: Rounding = Rounding.DOCUMENT_HALF_UP
-) -> Decimal:
+def vat_on_net(lines: Iterable[Decimal], rate: Decimal, rounding: Rounding = Rounding.DOCUMENT_HALF_UP) -> Decimal:
     """Return the VAT on net amounts at one rate (per cent), in whole pennies.
 
     Rounding down goes towards zero, so a credit mirrors the invoice it takes back. Raises ValueError for a
@@ -233,9 +231,7 @@ def _shared(amount: Decimal, groups: dict[Decimal, list[Decimal]]) -> dict[Decim
 
 def _rate_share(rate: Decimal) -> Decimal:
     if not 0 <= rate <= 100:
-        raise ValueError(
-            f"A VAT rate of {rate} % is not possible: write a figure from 0 to 100, 20 for 20 %."
-        )
+        raise ValueError(f"A VAT rate of {rate} % is not possible: write a figure from 0 to 100, 20 for 20 %.")
     return rate / 100
 
 

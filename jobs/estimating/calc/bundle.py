@@ -59,9 +59,7 @@ class BundleHours:
         return math.log(logged_hours / self.mean) / self.spread
 
 
-def bundle_hours(
-    tasks: Iterable[TaskHours], *, tau: float = TAU0, finished: Sequence[float] = ()
-) -> BundleHours:
+def bundle_hours(tasks: Iterable[TaskHours], *, tau: float = TAU0, finished: Sequence[float] = ()) -> BundleHours:
     """Return the hours of a bundle of tasks; an empty bundle has none.
 
     For a task with median h and spread sg: L = Σ h·exp(sg²/4), V = min(1, Σ h²(exp(sg²) − 1) / (Σ h)²),
@@ -102,9 +100,7 @@ class HoursBetween:
         return self.likely + self.spread * NormalDist().inv_cdf(confidence)
 
 
-def hours_between(
-    first: Iterable[TaskHours], second: Iterable[TaskHours], *, tau: float = TAU0
-) -> HoursBetween:
+def hours_between(first: Iterable[TaskHours], second: Iterable[TaskHours], *, tau: float = TAU0) -> HoursBetween:
     """Return the difference of two scopes of one instrument, told apart by the codes of their tasks.
 
     Tasks in both with the same hours cancel, with their uncertainty. A task whose hours differ counts with

@@ -4,9 +4,7 @@ import math
 from dataclasses import dataclass
 from statistics import NormalDist
 
-SIGMA0 = (
-    0.35  # spread of the logarithm of hours over norm before anything is logged; the workshop's judgement
-)
+SIGMA0 = 0.35  # spread of the logarithm of hours over norm before anything is logged; the workshop's judgement
 SPREAD_LEAST, SPREAD_MOST = 0.05, 1.5
 Z80 = NormalDist().inv_cdf(0.8)  # 0.8416
 
@@ -42,7 +40,6 @@ def task_hours_from_norm(
     most = likely if high is None else high
     if not 0 < least <= likely <= most or not math.isfinite(most):
         raise ValueError(
-            "A norm needs hours above nought in rising order; "
-            f"low {least:g}, likely {likely:g}, high {most:g} are not."
+            f"A norm needs hours above nought in rising order; low {least:g}, likely {likely:g}, high {most:g} are not."
         )
     return TaskHours(likely, likely, likely * math.exp(SIGMA0 * Z80), code)

@@ -91,12 +91,9 @@ def close_scope(
         for code in catalogue.operations
     }
     entries = tuple(
-        Entry(code, picked.get(code), code in picked, asked_by[code])
-        for code in scope_order(catalogue, inside)
+        Entry(code, picked.get(code), code in picked, asked_by[code]) for code in scope_order(catalogue, inside)
     )
-    refusals = tuple(
-        Refusal(code, reason, asked_by[code]) for code, reason in refused.items() if code in catalogue
-    )
+    refusals = tuple(Refusal(code, reason, asked_by[code]) for code, reason in refused.items() if code in catalogue)
     troubles += _refusal_troubles(catalogue, refused, refusals, inside)
     return Scope(entries, refusals, _set_aside(catalogue, inside, asked_by, kind, refused), tuple(troubles))
 
@@ -134,9 +131,7 @@ def _picked(
     return picked
 
 
-def _objection(
-    catalogue: Catalogue, code: str, quantity: float | None, kind: str, refused: Mapping[str, str]
-) -> str:
+def _objection(catalogue: Catalogue, code: str, quantity: float | None, kind: str, refused: Mapping[str, str]) -> str:
     if code not in catalogue:
         return f"The catalogue holds no operation “{code}”. Choose one from the list."
     operation = catalogue.operations[code]
@@ -146,8 +141,7 @@ def _objection(
         return f"“{operation.title}” is both chosen and refused. Take back one of the two."
     if quantity is not None and not quantity > 0:
         return (
-            f"“{operation.title}” needs a count above nought, not {quantity:g}. "
-            "Leave the count out for the usual one."
+            f"“{operation.title}” needs a count above nought, not {quantity:g}. Leave the count out for the usual one."
         )
     return ""
 

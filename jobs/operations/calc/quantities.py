@@ -71,9 +71,7 @@ def pieces(operation: Operation, quantity: float, kind: str) -> tuple[Piece, ...
         raise ValueError(f"“{operation.title}” is done in whole passes; {quantity:g} is not a whole number.")
     count = int(quantity)
     one = hours.times(1 / count)
-    return tuple(
-        Piece(i, count, one, operation.wait_hours, operation.least_days) for i in range(1, count + 1)
-    )
+    return tuple(Piece(i, count, one, operation.wait_hours, operation.least_days) for i in range(1, count + 1))
 
 
 def wait_total(operation: Operation, quantity: float) -> float:

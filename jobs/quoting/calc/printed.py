@@ -46,6 +46,15 @@ class PrintedCharge:
 
 
 @dataclass(frozen=True)
+class PrintedRate:
+    """What a scope charges at one VAT rate (per cent)."""
+
+    rate: Decimal
+    without_vat: Decimal
+    vat: Decimal
+
+
+@dataclass(frozen=True)
 class PrintedScope:
     """One alternative, with its frozen figures. ``total_80`` and ``hours_80`` hold 8 times in 10."""
 
@@ -64,6 +73,7 @@ class PrintedScope:
     ready_chance: Decimal | None
     operations: tuple[PrintedOperation, ...]
     charges: tuple[PrintedCharge, ...]
+    rates: tuple[PrintedRate, ...] = ()
 
     @property
     def work(self) -> tuple[PrintedOperation, ...]:

@@ -1,5 +1,7 @@
 """Questions about quotes: lists, one quote with its scopes side by side, the quote as it is printed."""
 
+from jobs.quoting.queries.beginning import opening_words, proposed_codes
+from jobs.quoting.queries.closing import scope_closed, scope_notes
 from jobs.quoting.queries.lists import QuoteCount, quote_counts, quote_shown, quotes_for, quotes_listed, scope_shown
 from jobs.quoting.queries.printing import hash_of_rows, quote_check, quote_print, words_now
 from jobs.quoting.queries.sheet import AmountRow, ScopeColumn, Sheet, WorkRow, quote_sheet
@@ -11,6 +13,8 @@ __all__ = [
     "Sheet",
     "WorkRow",
     "hash_of_rows",
+    "opening_words",
+    "proposed_codes",
     "quote_check",
     "quote_counts",
     "quote_print",
@@ -18,6 +22,8 @@ __all__ = [
     "quote_shown",
     "quotes_for",
     "quotes_listed",
+    "scope_closed",
+    "scope_notes",
     "scope_shown",
     "words_now",
 ]

@@ -9,11 +9,13 @@ from django.utils import timezone
 from jobs.assessment.models import Assessment, Finding
 from jobs.quoting.calc import canonical
 from jobs.quoting.calc.cautions import client_cautions
+from jobs.quoting.calc.pricing import Amount, totals
 from jobs.quoting.calc.printed import (
     PrintedCharge,
     PrintedFinding,
     PrintedOperation,
     PrintedQuote,
+    PrintedRate,
     PrintedScope,
     PrintedWords,
 )
@@ -122,7 +124,13 @@ def _scope(scope: Scope, mode: str) -> PrintedScope:
         ready_chance=scope.ready_chance,
         operations=tuple(_operation(row) for row in scope.operations.all()),
         charges=tuple(_charge(row, mode) for row in scope.charges.all()),
+        rates=_rates(scope, mode),
     )
+
+
+def _rates(scope: Scope, mode: str) -> tuple[PrintedRate, ...]:
+    amounts = [Amount(row.net, row.gross, row.vat_percent) for row in scope.charges.all()]
+    return tuple(PrintedRate(each.rate, each.without_vat, each.vat) for each in totals(amounts, mode).rates)
 
 
 def _operation(row: ScopeOperation) -> PrintedOperation:

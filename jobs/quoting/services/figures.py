@@ -14,8 +14,8 @@ from jobs.operations.calc.quantities import usual_quantity
 from jobs.operations.models import Operation, Stage
 from jobs.operations.queries import catalogue, operations_by_code
 from jobs.quoting.calc import pricing
-from jobs.quoting.queries.closing import scope_closed
 from jobs.quoting.models import Quote, Scope, ScopeCharge, ScopeOperation
+from jobs.quoting.queries.closing import scope_closed
 from jobs.quoting.services.locking import draft_held
 from workshop.house.models import Shop
 from workshop.house.queries import the_shop

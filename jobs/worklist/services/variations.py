@@ -161,8 +161,8 @@ def variation_answer(*, variation: Variation, agree: bool, name: str, at: dt.dat
     variation = Variation.objects.select_for_update().select_related("job__instrument").get(pk=variation.pk)
     if variation.state in (Variation.State.AGREED, Variation.State.DECLINED):
         raise Refused(
-            f"{variation.answered_name} answered this on {variation.answered_at:%d %b %Y}: {variation.get_state_display()}. "
-            "Telephone the workshop to change it."
+            f"{variation.answered_name} answered this on {variation.answered_at:%d %b %Y}: "
+            f"{variation.get_state_display()}. Telephone the workshop to change it."
         )
     _refuse_unless(variation, Variation.State.SENT, "is not open for an answer")
     if not name.strip():

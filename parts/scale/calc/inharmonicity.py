@@ -12,9 +12,7 @@ STEEL_MODULUS_PA = 200e9  # the same stiffness; spring-wire data pages print 190
 _CENTS_PER_NEPER = 600 / log(2)  # 865.6: cents of a small relative change of frequency squared
 
 
-def inharmonicity(
-    *, core_mm: float, length_mm: float, tension_n: float, modulus_pa: float = STEEL_MODULUS_PA
-) -> float:
+def inharmonicity(*, core_mm: float, length_mm: float, tension_n: float, modulus_pa: float = STEEL_MODULUS_PA) -> float:
     """Return B of a string from its tension: ``pi³ E d⁴ / (64 T L²)``.
 
     For a wound string ``core_mm`` is the core and ``tension_n`` the whole tension; bare ends add a little
@@ -79,6 +77,4 @@ def _check_partial(partial: int) -> int:
 def _check_positive(*values: float) -> None:
     for value in values:
         if not value > 0:
-            raise ValueError(
-                f"Length, diameter, pitch, tension and stiffness must be above nought, not {value:g}."
-            )
+            raise ValueError(f"Length, diameter, pitch, tension and stiffness must be above nought, not {value:g}.")

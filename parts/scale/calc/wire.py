@@ -40,9 +40,7 @@ def american_size(number: float) -> WireSize:
     Raises ValueError for other numbers; above 23 the gauges part company.
     """
     if not 12 <= number <= 23 or number * 2 != int(number * 2):
-        raise ValueError(
-            f"American piano wire runs from 12 to 23 in halves; {number:g} is not one of these sizes."
-        )
+        raise ValueError(f"American piano wire runs from 12 to 23 in halves; {number:g} is not one of these sizes.")
     return WireSize("American", number, (2 * number + 5) / 1000)
 
 

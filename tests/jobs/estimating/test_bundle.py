@@ -54,8 +54,7 @@ def test_the_80_percent_figure_holds_in_eight_of_ten_simulated_jobs():
     bundle = bundle_hours(TWELVE)
     jobs = 6000
     held = sum(
-        math.exp(dice.gauss(0, 0.2)) * sum(6.6 * math.exp(dice.gauss(0, 0.3)) for _ in range(12))
-        <= bundle.figure_80
+        math.exp(dice.gauss(0, 0.2)) * sum(6.6 * math.exp(dice.gauss(0, 0.3)) for _ in range(12)) <= bundle.figure_80
         for _ in range(jobs)
     )
     # four standard errors of a share of 0.8

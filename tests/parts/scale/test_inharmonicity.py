@@ -24,9 +24,7 @@ def test_partials_of_a_middle_c_stand_sharp(partial, cents):
 
 
 # R. W. Young 1952: 1.2 cents for mode 2 at middle C, doubling every eight semitones; B computed from that.
-@pytest.mark.parametrize(
-    ("octaves", "coefficient"), [(0, 3.47e-4), (1, 9.8e-4), (2, 2.8e-3), (3, 7.8e-3), (4, 2.2e-2)]
-)
+@pytest.mark.parametrize(("octaves", "coefficient"), [(0, 3.47e-4), (1, 9.8e-4), (2, 2.8e-3), (3, 7.8e-3), (4, 2.2e-2)])
 def test_youngs_doubling_gives_the_coefficients_of_the_cs(octaves, coefficient):
     found = inharmonicity_from_stretch(1.2 * 2 ** (12 * octaves / 8), 2)
     assert found == pytest.approx(coefficient, rel=0.012)

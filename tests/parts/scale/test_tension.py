@@ -83,10 +83,7 @@ def test_diameters_that_do_not_grow_outwards_are_refused(core, inner, outer):
 
 @given(st.floats(0.7, 1.6), st.floats(0.7, 1.6))
 def test_stress_does_not_depend_on_diameter(one, other):
-    stress = [
-        plain_tension(frequency_hz=523.25, length_mm=330, diameter_mm=d) / (pi / 4 * d**2)
-        for d in (one, other)
-    ]
+    stress = [plain_tension(frequency_hz=523.25, length_mm=330, diameter_mm=d) / (pi / 4 * d**2) for d in (one, other)]
     assert stress[0] == pytest.approx(stress[1])
     assert stress[0] == pytest.approx(4 * 7850 * (523.25 * 0.330) ** 2 / 1e6)
 

@@ -44,9 +44,7 @@ def test_a_size_has_its_published_diameter_and_strength(number, inches, mm, mpa,
     assert size.inches == pytest.approx(inches)
     assert size.mm == pytest.approx(mm, abs=0.0006)
     assert minimum_tensile(size.mm) == pytest.approx(mpa, abs=1)
-    assert breaking_load(diameter_mm=size.mm, tensile_mpa=minimum_tensile(size.mm)) == pytest.approx(
-        load, abs=1.5
-    )
+    assert breaking_load(diameter_mm=size.mm, tensile_mpa=minimum_tensile(size.mm)) == pytest.approx(load, abs=1.5)
 
 
 @given(st.floats(0.737, 1.6))
@@ -57,9 +55,7 @@ def test_a_smooth_law_stays_close_above_the_table(diameter_mm):
 
 
 # EN 10270-1 grade SM is weaker than music wire; least strengths as a spring maker prints them.
-@pytest.mark.parametrize(
-    ("mm", "mpa"), [(0.8, 2050), (0.9, 2010), (1.0, 1980), (1.1, 1950), (1.2, 1920), (1.4, 1870)]
-)
+@pytest.mark.parametrize(("mm", "mpa"), [(0.8, 2050), (0.9, 2010), (1.0, 1980), (1.1, 1950), (1.2, 1920), (1.4, 1870)])
 def test_spring_wire_of_grade_sm_is_weaker(mm, mpa):
     assert minimum_tensile(mm) > mpa * 1.05
 

@@ -1,0 +1,1 @@
+"""Pages and buttons of quotes and their scopes."""

@@ -1,0 +1,112 @@
+"""The scopes of a draft: added, edited, taken out; amounts typed by hand."""
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST
+
+from jobs.operations.queries import catalogue
+from jobs.quoting import queries, services
+from jobs.quoting.choices import choices_of, choices_posted
+from jobs.quoting.editor import editor_stages, stages_of_codes
+from jobs.quoting.forms import ChargeForm, ScopeWordsForm
+from jobs.quoting.models import Quote, Scope, ScopeCharge
+from jobs.quoting.views.quotes import quote_page
+from workshop.web.access import manager_only
+from workshop.web.errors import Refused
+
+
+def _scope(pk: int) -> Scope:
+    try:
+        return queries.scope_shown(pk)
+    except Scope.DoesNotExist as error:
+        raise Http404 from error
+
+
+@require_POST
+@manager_only
+def add(request: HttpRequest, number: int) -> HttpResponse:
+    """Add a way to a draft, like another one if asked, and open it."""
+    quote = get_object_or_404(Quote, number=number)
+    like = quote.scopes.filter(pk=request.POST.get("like") or None).first()
+    try:
+        scope = services.scope_add(quote=quote, copy_of=like)
+    except Refused as error:
+        messages.error(request, str(error))
+        return redirect("quote-show", number=number)
+    return redirect("scope-change", pk=scope.pk)
+
+
+@require_POST
+@manager_only
+def remove(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take a way out of a draft."""
+    scope = _scope(pk)
+    try:
+        services.scope_remove(scope=scope)
+    except Refused as error:
+        messages.error(request, str(error))
+    return redirect("quote-show", number=scope.quote.number)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@manager_only
+def change(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show and take what a way holds; what was typed stays when it is refused."""
+    scope = _scope(pk)
+    cat = catalogue()
+    start = {"title": scope.title, "notice": scope.notice, "stays_open": scope.stays_open}
+    form = ScopeWordsForm(request.POST or None, initial=start)
+    choices = (
+        choices_posted(request.POST, cat.operations) if request.method == "POST" else choices_of(scope.operations.all())
+    )
+    if request.method == "POST" and form.is_valid():
+        for sentence in choices.errors.values():
+            form.add_error(None, sentence)
+        if not choices.errors:
+            try:
+                services.scope_write(scope=scope, chosen=choices.chosen, refused=choices.refused, **form.cleaned_data)
+            except Refused as error:
+                form.add_error(None, str(error))
+            else:
+                if "stay" in request.POST:
+                    messages.success(request, "Kept. What it makes necessary is marked below.")
+                    return redirect("scope-change", pk=pk)
+                return redirect("quote-show", number=scope.quote.number)
+    context = {
+        "scope": scope,
+        "quote": scope.quote,
+        "form": form,
+        "stages": editor_stages(scope, cat, choices, stages_of_codes()),
+        "notes": queries.scope_notes(scope, cat),
+    }
+    return render(request, "jobs/quoting/scope_change.html", context, status=422 if form.errors else 200)
+
+
+@require_POST
+@manager_only
+def charge_add(request: HttpRequest, pk: int) -> HttpResponse:
+    """Add an amount typed by hand to a way."""
+    scope = _scope(pk)
+    quote = queries.quote_shown(scope.quote.number)
+    form = ChargeForm(quote, request.POST)
+    if form.is_valid():
+        try:
+            services.charge_write(scope=scope, **form.cleaned_data)
+        except Refused as error:
+            form.add_error(None, str(error))
+        else:
+            return redirect("quote-show", number=quote.number)
+    return quote_page(request, quote, status=422, charge_form=form, charge_scope=pk)
+
+
+@require_POST
+@manager_only
+def charge_drop(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take an amount typed by hand out again."""
+    charge = get_object_or_404(ScopeCharge.objects.select_related("scope__quote"), pk=pk)
+    try:
+        services.charge_drop(charge=charge)
+    except Refused as error:
+        messages.error(request, str(error))
+    return redirect("quote-show", number=charge.scope.quote.number)
