@@ -46,7 +46,7 @@ class InstrumentTable(ListTable):
     order_words = {"number": ("oldest first", "newest first")}
 
     number = ListColumn(verbose_name="No.", linkify=lambda record: reverse("desk-instrument", args=[record.number]))
-    words = ListColumn(verbose_name="Instrument", accessor="words", order_by=("maker", "year"))
+    title = ListColumn(verbose_name="Instrument", accessor="words", order_by=("maker", "year"))
     client = ListColumn(order_by=("client__name",))
     keys = NumberColumn(verbose_name="Keys", empty_values=(), orderable=False, wide=True)
     finish = ListColumn(wide=True)
@@ -56,7 +56,7 @@ class InstrumentTable(ListTable):
 
     class Meta(ListTable.Meta):
         model = Instrument
-        fields = ("number", "words", "client", "keys", "finish", "promised", "planned", "state")
+        fields = ("number", "title", "client", "keys", "finish", "promised", "planned", "state")
         order_by = ("-number",)
 
     def render_keys(self, record: Any) -> int:
