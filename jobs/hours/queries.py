@@ -128,3 +128,11 @@ def entries_listed() -> QuerySet[TimeEntry]:
         .filter(minutes__isnull=False)
         .select_related("task__job__instrument", "person", "replaces", "corrected_by")
     )
+
+
+def minutes_by_day(first: dt.date, last: dt.date) -> dict[tuple[int, dt.date], int]:
+    """Return (person, day) -> minutes logged, from one day to another, both included."""
+    rows = standing().filter(on__gte=first, on__lte=last, minutes__isnull=False).order_by()
+    return {
+        (person, day): total for person, day, total in rows.values_list("person", "on").annotate(total=Sum("minutes"))
+    }

@@ -94,7 +94,8 @@ def plan_page(plan: Plan | None, first: dt.date, now: dt.datetime) -> PlanPage:
             key=lambda row: (row.days is None, row.days if row.days is not None else 0, row.job.pk),
         )
     )
-    blocks = tuple(_blocks(stints_of(plan, first - dt.timedelta(days=60), last))) if plan else ()
+    stints = list(stints_of(plan, first - dt.timedelta(days=60), last)) if plan else []
+    blocks = tuple(_blocks(stints))
     shown = tuple(block for block in blocks if timezone.localtime(block.ends).date() >= first)
     people = list(Person.objects.filter(is_active=True, on_the_bench=True).prefetch_related("skills", "leaves"))
     span = Span(
@@ -111,7 +112,7 @@ def plan_page(plan: Plan | None, first: dt.date, now: dt.datetime) -> PlanPage:
         first=first,
         last=last,
         sentence=_sentence(rows, plan),
-        by_person=_people(span, people, shown, closed, shop),
+        by_person=_people(span, people, _turns(stints), closed, shop),
         by_instrument=_instruments(span, rows, shown, closed),
         blocks=shown,
         jobs=rows,
@@ -129,6 +130,24 @@ def _blocks(stints: Iterable[Stint]) -> list[Block]:
         else:
             found[stint.task_id] = Block(known.task, known.person, known.starts, max(known.ends, stint.ends_at))
     return list(found.values())
+
+
+def _turns(stints: Iterable[Stint]) -> tuple[Block, ...]:
+    """Return what each person does in turn: stints of one task that follow each other are one block.
+
+    Sessions with other work between them stay apart, so that no bar hides another.
+    """
+    turns: list[Block] = []
+    last: dict[int, int] = {}
+    for stint in stints:
+        place = last.get(stint.person_id)
+        if place is not None and turns[place].task.pk == stint.task_id:
+            known = turns[place]
+            turns[place] = Block(known.task, known.person, known.starts, stint.ends_at)
+        else:
+            last[stint.person_id] = len(turns)
+            turns.append(Block(stint.task, stint.person, stint.starts_at, stint.ends_at))
+    return tuple(turns)
 
 
 def _sentence(rows: tuple[JobRow, ...], plan: Plan | None) -> str:
@@ -247,11 +266,9 @@ def _waits(own: list[Block], lane: str) -> list[Wait]:
 
 def _promise(row: JobRow, lane: str) -> timeline.Promise:
     assert row.promise is not None  # noqa: S101  the caller has looked
-    end = row.end.ends_on if row.end else row.promise.date
     late = row.days is not None and row.days < 0
     words = f"{day_words(row.promise.date)}{', late' if late else ''}"
-    low, high = min(end, row.promise.date), max(end, row.promise.date)
-    return timeline.Promise(lane, row.promise.date, low if late else end, high if late else end, words, late)
+    return timeline.Promise(lane, row.promise.date, None, None, words, late)
 
 
 def _arrivals(rows: tuple[JobRow, ...]) -> list[Arrival]:

@@ -13,7 +13,7 @@ from workshop.house.queries import the_shop
 
 @dataclass(frozen=True)
 class Room:
-    """One of the nine rooms: a word in the top row, and the steps whose pages belong to it."""
+    """One of the nine rooms: a word in the top row, and the steps (or single pages) that belong to it."""
 
     url_name: str
     label: str
@@ -36,6 +36,8 @@ ROOMS = (
         "desk-instruments",
         "Instruments",
         (
+            "desk-instrument",
+            "desk-instruments",
             "client",
             "instrument",
             "enquiry",
@@ -88,12 +90,13 @@ def rooms_for(request: HttpRequest) -> list[Door]:
     everything = getattr(user, "role", "") == "manager"
     match = getattr(request, "resolver_match", None)
     name = (match.url_name or "") if match else ""
-    step = name.split("-", 1)[0]
+    # A full name says more than its first word: the record of an instrument is not in the room of Today.
+    step = name if any(name in room.steps for room in ROOMS) else name.split("-", 1)[0]
     doors = []
     for room in ROOMS:
         url = address(room.url_name) if everything or room.for_technicians else ""
         if url:
-            doors.append(Door(url, room.label, name == room.url_name or step in room.steps))
+            doors.append(Door(url, room.label, step in room.steps))
     return doors
 
 

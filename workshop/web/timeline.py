@@ -194,11 +194,12 @@ def _promise(span: Span, promise: Promise, marks: Sequence[float], top: float) -
 
     What lies beyond the last week is said with an arrow.
     """
-    low, high = span.x(promise.low), span.x(promise.high, after=True)
+    first, last = promise.low or promise.date, promise.high or promise.date
+    low, high = span.x(first), span.x(last, after=True)
     at = span.x(promise.date, after=True)
     inside = span.start <= promise.date <= span.end
     drawn, taken = "", []
-    if promise.low <= span.end and promise.high >= span.start:
+    if promise.low and promise.high and promise.low <= span.end and promise.high >= span.start:
         drawn += rect("chance", low, top + 39, max(high - low, 4), 18)
         taken.append(low)
     if inside:
@@ -207,7 +208,7 @@ def _promise(span: Span, promise: Promise, marks: Sequence[float], top: float) -
     words = f"{promise.words} →" if promise.date > span.end else promise.words
     wide = len(words) * 6.9
     edges = [at - 7, max(at, high) + 7 + wide] if inside else [WIDTH - 8, low - 7]
-    if not inside and low - 7 > WIDTH - wide - 8 and promise.low <= span.end:
+    if not inside and low - 7 > WIDTH - wide - 8 and first <= span.end:
         edges.reverse()
     for edge in edges:
         free = all(mark + 16 < edge - wide or mark > edge for mark in marks)
@@ -215,10 +216,10 @@ def _promise(span: Span, promise: Promise, marks: Sequence[float], top: float) -
             drawn += text(edge, top + 52, words, "bad" if promise.late else "strong", "end")
             taken.append(edge - wide)
             break
-    title = escape(
-        f"{promise.words}. Promised {day_words(promise.date)}; reached 2 times in 10 by {day_words(promise.low)}, "
-        f"8 in 10 by {day_words(promise.high)}"
-    )
+    chance = ""
+    if promise.low and promise.high:
+        chance = f"; reached 2 times in 10 by {day_words(promise.low)}, 8 in 10 by {day_words(promise.high)}"
+    title = escape(f"{promise.words}. Promised {day_words(promise.date)}{chance}")
     return f"<g><title>{title}</title>{drawn}</g>", taken
 
 

@@ -67,12 +67,12 @@ class Arrival:
 
 @dataclass(frozen=True)
 class Promise:
-    """A promised day, and the days reached 2 times in 10 (``low``) and 8 times in 10 (``high``)."""
+    """A promised day; where futures were worked out, the days reached 2 in 10 (``low``) and 8 in 10 (``high``)."""
 
     lane: str
     date: dt.date
-    low: dt.date
-    high: dt.date
+    low: dt.date | None
+    high: dt.date | None
     words: str
     late: bool = False
 

@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from jobs.assessment.models import Assessment, Finding
 from jobs.billing.queries import open_invoices
+from jobs.hours.queries import minutes_by_day
 from jobs.intake.models import Enquiry
 from jobs.quoting.models import Answer, Quote, TalkWish
 from jobs.scheduling.models import JobEnd, Promise, Stint
@@ -114,7 +115,7 @@ def today_page(today: dt.date) -> TodayPage:
         orders=tuple(orders[:MOST_ORDERS]),
         dated=tuple(dated),
         updates=updates,
-        week=tuple(_week(days, week)),
+        week=tuple(_week(days, week, today)),
         week_days=days,
         has_plan=current_plan() is not None,
         doubtful=mails_in_doubt().count(),
@@ -264,10 +265,10 @@ def _to_confirm() -> list[Decision]:
             Decision(
                 word="Findings to confirm" if len(open_ones) > 1 else "Finding to confirm",
                 mark="pin",
-                what=open_ones[0].sentence,
+                what=open_ones[0].sentence.rstrip("."),
                 instrument=str(row.instrument),
                 instrument_url=_record(row.instrument.number),
-                why=f"{count_words(len(open_ones))} in all, from the readings of {day_words(row.on)}.".capitalize()
+                why=f"{count_words(len(open_ones)).capitalize()} in all, from the readings of {day_words(row.on)}."
                 if len(open_ones) > 1
                 else open_ones[0].why[:200],
                 button="Look at the readings",
@@ -319,19 +320,28 @@ def _dated(jobs: list[Job]) -> list[Dated]:
     return sorted(found, key=lambda one: one.days)
 
 
-def _week(days: tuple[dt.date, ...], week: ShopWeek) -> list[PersonWeek]:
+def _week(days: tuple[dt.date, ...], week: ShopWeek, today: dt.date) -> list[PersonWeek]:
     if not days:
         return []
     planned = week_of(days[0] - dt.timedelta(days=days[0].weekday()))
+    logged = minutes_by_day(days[0], days[-1])
     people = Person.objects.filter(is_active=True, on_the_bench=True).prefetch_related("leaves")
     full = week.open_minutes / 60
     rows = []
     for person in people:
         own = planned.get(person.pk, {})
-        cells = tuple(_day(person, day, own.get(day, [])) for day in days)
+        cells = tuple(
+            _gone(day, logged.get((person.pk, day), 0)) if day < today else _day(person, day, own.get(day, []))
+            for day in days
+        )
         working = sum(1 for cell in cells if not cell.away)
         rows.append(PersonWeek(person, cells, sum(cell.hours for cell in cells), full * working))
     return rows
+
+
+def _gone(day: dt.date, minutes: int) -> DayWork:
+    """Return a day that is over: what was logged on it."""
+    return DayWork(day, "logged" if minutes else "", minutes / 60, "")
 
 
 def _day(person: Person, day: dt.date, stints: list[Stint]) -> DayWork:
