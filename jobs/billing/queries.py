@@ -6,8 +6,9 @@ import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Any
 
-from django.db.models import DecimalField, F, OuterRef, QuerySet, Subquery, Sum, Value
+from django.db.models import DecimalField, F, OuterRef, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
 
 from jobs.billing.calc import Ask, stage_asks
@@ -57,12 +58,12 @@ def _paid_of(outer: str) -> Coalesce:
     return Coalesce(Subquery(paid), Value(ZERO), output_field=MONEY)
 
 
-def invoices_listed() -> QuerySet[Invoice]:
+def invoices_listed() -> Any:
     """Return all invoices with what was paid on each (``paid``), newest first."""
     return Invoice.objects.select_related("job__instrument__client").annotate(paid=_paid_of("pk"))
 
 
-def open_invoices() -> QuerySet[Invoice]:
+def open_invoices() -> Any:
     """Return the invoices not paid in full, the longest due first; credited ones are settled."""
     return (
         invoices_listed()
@@ -121,7 +122,7 @@ def invoice_check(invoice: Invoice) -> bool:
     return invoice_content(invoice, lines) == invoice.content_hash
 
 
-def jobs_with_money() -> QuerySet[Job]:
+def jobs_with_money() -> Any:
     """Return the open jobs with ``invoiced`` and ``paid``, in one question however many there are."""
     asked = Invoice.objects.filter(job=OuterRef("pk")).order_by().values("job").annotate(sum=Sum("total")).values("sum")
     came = (

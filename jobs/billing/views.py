@@ -69,7 +69,10 @@ def issue(request: StaffRequest, pk: int) -> HttpResponse:
 
 
 def _invoice(number: int) -> Invoice:
-    return get_object_or_404(queries.invoices_listed().select_related("credits", "issued_by"), number=number)
+    invoice: Invoice = get_object_or_404(
+        queries.invoices_listed().select_related("credits", "issued_by"), number=number
+    )
+    return invoice
 
 
 @require_safe

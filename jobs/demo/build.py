@@ -15,11 +15,25 @@ from jobs.demo.past import past_build
 from jobs.demo.people import shelves_fill, shop_furnish
 from jobs.demo.present import ACCEPTED, Shop, accepted_build, asked_build
 from jobs.demo.working import Bench
+from jobs.intake.models import Client
 from jobs.intake.services import client_write
 from workshop.calendar.queries import shop_week
 from workshop.house.queries import the_shop
+from workshop.people.models import Person
 
 SEED = 1887
+
+
+def client_of(row: dict[str, str], by: Person) -> Client:
+    """Return the client of one row of the file, written down."""
+    return client_write(
+        name=row["name"],
+        salutation=row["salutation"],
+        email=row["email"],
+        phone=row["phone"],
+        address=row["address"],
+        by=by,
+    )
 
 
 @transaction.atomic
@@ -35,7 +49,7 @@ def demo_build(*, at: dt.datetime, say: Callable[[str], None]) -> None:
     week = shop_week(the_shop(), today - dt.timedelta(days=800), today + dt.timedelta(days=400))
     moments = Moments(today, week)
     shelves_fill(people, moments.at(-30))
-    clients = [client_write(by=people["Tamsin"], **row) for row in rows("clients.csv")]
+    clients = [client_of(row, people["Tamsin"]) for row in rows("clients.csv")]
     bench = Bench(people.values(), Diary(week, today - dt.timedelta(days=1)), moments, rng)
     say("two years of finished jobs")
     past_build(people=people, clients=clients, bench=bench, moments=moments, rng=rng)

@@ -60,7 +60,7 @@ def show(request: StaffRequest, pk: int) -> HttpResponse:
             released = "release" in request.POST
             said = f"On its way to {update.client}." if released else "Kept; nothing was sent."
             messages.success(cast(HttpRequest, request), said)
-            return redirect("desk-today" if released else "update-show", **({} if released else {"pk": pk}))
+            return redirect("desk-today") if released else redirect("update-show", pk=pk)
     page = {"update": update, "form": form, "look": update_look(update)}
     return render(cast(HttpRequest, request), "jobs/updates/update_show.html", page, status=422 if form.errors else 200)
 

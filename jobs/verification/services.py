@@ -6,12 +6,12 @@ from decimal import Decimal
 from django.db import transaction
 
 from jobs.assessment.models import Assessment, Measure, MeasureRange
+from jobs.assessment.queries import latest_assessment
 from jobs.assessment.services import assessment_finish, assessment_start
 from jobs.verification.calc import totals
 from jobs.verification.models import Proof, Target
 from jobs.verification.queries import (
     final_assessment,
-    latest_assessment,
     measures_frozen,
     proof_hash,
     proof_pairs,

@@ -4,8 +4,9 @@ import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Any
 
-from django.db.models import OuterRef, QuerySet, Subquery
+from django.db.models import OuterRef, Subquery
 from django.urls import reverse
 
 from jobs.assessment.models import Assessment
@@ -208,7 +209,7 @@ def _invoice_paper(invoice: Invoice) -> PaperRow:
     )
 
 
-def instruments_listed() -> QuerySet[Instrument]:
+def instruments_listed() -> Any:
     """Return all instruments for the list, with what their newest job and quote say."""
     jobs = Job.objects.filter(instrument=OuterRef("pk")).order_by("-pk")
     quotes = Quote.objects.filter(instrument=OuterRef("pk")).order_by("-number")

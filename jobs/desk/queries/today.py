@@ -2,6 +2,7 @@
 
 import datetime as dt
 from dataclasses import dataclass
+from decimal import Decimal
 
 from django.urls import reverse
 
@@ -183,7 +184,7 @@ def _answered(today: dt.date) -> list[Decision]:
             instrument=str(row.quote.instrument),
             instrument_url=_record(row.quote.instrument.number),
             why=_words(row.words)
-            or f"{money(row.scope.total_likely or 0) if row.scope else ''} with VAT, if all goes as usual.",
+            or f"{money(row.scope.total_likely or Decimal(0)) if row.scope else ''} with VAT, if all goes as usual.",
             button="Book it in",
             url=reverse("job-show", args=[row.quote.job.pk]),
             since=row.at.date(),

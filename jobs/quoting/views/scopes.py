@@ -28,7 +28,8 @@ def _scope(pk: int) -> Scope:
 def add(request: HttpRequest, number: int) -> HttpResponse:
     """Add a way to a draft, like another one if asked, and open it."""
     quote = get_object_or_404(Quote, number=number)
-    like = quote.scopes.filter(pk=request.POST.get("like") or None).first()
+    wanted = request.POST.get("like", "")
+    like = quote.scopes.filter(pk=int(wanted)).first() if wanted.isdigit() else None
     try:
         scope = services.scope_add(quote=quote, copy_of=like)
     except Refused as error:

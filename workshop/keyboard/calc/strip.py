@@ -243,8 +243,7 @@ def make_strip(
 
     A key that is absent from ``values`` has not come up yet and is not drawn. ``low`` and ``high`` are the range:
     a number, None, one limit for each key in order, or a function of the key. ``before`` are earlier readings
-    of the same kind, ``reasons`` say why a key is not measured. ``named`` (0 to 5) worst
-    readings get their note and value written.
+    of the same kind, ``reasons`` say why a key is not measured. ``named`` (0 to 5) worst readings get their words.
     Raises ValueError for a key outside the compass.
     """
     for key in (*values, *(before or {}), *([current_key] if current_key is not None else [])):

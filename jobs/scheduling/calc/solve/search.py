@@ -80,7 +80,10 @@ def solve(
     except _Stopped:
         pass
     if search.best is None:
-        raise NoPlanFound("No priority rule led to a complete plan.")
+        raise NoPlanFound(
+            "No order of work was found that keeps every rule. An appointment or a full house may be in the way: "
+            "move the appointment, add a place, or let an instrument go."
+        )
     best = search.best
     return search.prepared.solution(best.schedule.starts, best.schedule.people, best.made_by)
 
