@@ -129,10 +129,12 @@ class ListScheduler:
             self.floor.admit(self.p.job[self.p.piece_operation[self.arrivals.pop().piece]])
 
     def _make_available(self, moment: int) -> None:
-        if self.no_floor and self.floor.has_room:
-            for entry in self.no_floor:
+        parked, self.no_floor = self.no_floor, []
+        for entry in parked:
+            if self.floor.may_admit(self.p.job[self.p.piece_operation[entry[1]]]):
                 self._queue(entry)
-            self.no_floor = []
+            else:
+                self.no_floor.append(entry)
         while self.releases and self.releases[0][0] <= moment:
             piece = heappop(self.releases)[1]
             self._queue((self.priorities[self.p.piece_operation[piece]], piece))

@@ -100,10 +100,9 @@ class Floor:
             longest[job] = max(longest[job], rest[number])
         self.look_ahead = [int(LOOK_AHEAD * minutes * axis) for minutes in longest]
 
-    @property
-    def has_room(self) -> bool:
-        """Whether any place is free."""
-        return self.used < self.capacity
+    def may_admit(self, job: int) -> bool:
+        """Whether it is worth asking ``admits``: the job has come by an appointment, or some place is free."""
+        return self.here[job] or self.used < self.capacity
 
     def expect(self, job: int, start: int) -> None:
         """An appointment will bring a job onto the floor by ``start`` at the latest."""

@@ -153,6 +153,17 @@ def test_a_floor_place_is_kept_for_an_appointment_of_an_instrument_still_to_come
     assert solution.operations["j1.long"].start >= at(1, "09:00")
 
 
+def test_an_instrument_brought_in_by_its_appointment_is_worked_on_although_the_floor_is_full():
+    tasks = [
+        operation("j2.meet", 1, fixed=Fixed("bram", at(0, "09:00"))),
+        operation("j2.more", 1),
+        operation("j1.a", 1),
+    ]
+    jobs = [Job("j2"), Job("j1", in_house=True)]
+    problem = shop(tasks, jobs=jobs, places=Places(1, 1, 1), technicians=[technician("bram")])
+    assert plan(problem).operations["j2.more"].start == at(0, "10:00")
+
+
 def test_a_bench_is_kept_for_an_appointment():
     meeting = operation("j2.meet", 1, place="bench", fixed=Fixed("corin", at(0, "10:00")))
     problem = shop([operation("j1.long", 6, place="bench"), meeting], places=Places(2, 1, 1))
