@@ -28,7 +28,7 @@ class _Outcome(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Schedule:
-    """Start and technician of every piece, and how many appointments came before they were ready."""
+    """Start and technician of every piece, and how many appointments came before they were ready or had room."""
 
     starts: list[int]
     people: list[int]
@@ -127,6 +127,7 @@ class ListScheduler:
         """Appointments that begin now bring their instrument onto the floor."""
         while self.arrivals and self.arrivals[-1].start <= moment:
             self.floor.admit(self.p.job[self.p.piece_operation[self.arrivals.pop().piece]])
+            self.broken_appointments += self.floor.overfull
 
     def _make_available(self, moment: int) -> None:
         parked, self.no_floor = self.no_floor, []

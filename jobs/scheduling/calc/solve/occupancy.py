@@ -100,6 +100,11 @@ class Floor:
             longest[job] = max(longest[job], rest[number])
         self.look_ahead = [int(LOOK_AHEAD * minutes * axis) for minutes in longest]
 
+    @property
+    def overfull(self) -> bool:
+        """Whether an appointment has brought in more instruments than there are places."""
+        return self.used > self.capacity
+
     def may_admit(self, job: int) -> bool:
         """Whether it is worth asking ``admits``: the job has come by an appointment, or some place is free."""
         return self.here[job] or self.used < self.capacity

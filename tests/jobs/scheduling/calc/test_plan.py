@@ -164,6 +164,15 @@ def test_an_instrument_brought_in_by_its_appointment_is_worked_on_although_the_f
     assert plan(problem).operations["j2.more"].start == at(0, "10:00")
 
 
+def test_an_appointment_far_off_still_finds_its_floor_place():
+    # j1 looks short, but its one technician works on Mondays only: it would still stand there on the day
+    people = [technician("bram", workdays=(0,)), technician("corin", ("string",))]
+    meeting = operation("j2.meet", 1, "string", fixed=Fixed("corin", at(23, "08:00")))
+    problem = shop([operation("j1.long", 40), meeting], technicians=people, places=Places(1, 1, 1))
+    solution = plan(problem)
+    assert solution.operations["j1.long"].start == at(28, "08:00")
+
+
 def test_a_bench_is_kept_for_an_appointment():
     meeting = operation("j2.meet", 1, place="bench", fixed=Fixed("corin", at(0, "10:00")))
     problem = shop([operation("j1.long", 6, place="bench"), meeting], places=Places(2, 1, 1))
