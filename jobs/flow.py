@@ -356,6 +356,7 @@ def order_sent(order: PurchaseOrder, by: Person, at: dt.datetime) -> PurchaseOrd
     """Send an order to its supplier, then mark what jobs need of it as ordered. Raises Refused as sending does."""
     order = orders_services.order_send(order=order, by=by, at=at)
     supplies_services.needs_ordered(order=order)
+    plan_wanted(by=by, at=at, why=f"order {order.number} was sent")
     return order
 
 
@@ -364,6 +365,7 @@ def order_called_off(order: PurchaseOrder, reason: str, by: Person, at: dt.datet
     """Call off what has not arrived of an order, then open the needs again that waited for it."""
     order = orders_services.order_cancel(order=order, reason=reason, by=by, at=at)
     supplies_services.needs_called_off(order=order, by=by, at=at)
+    plan_wanted(by=by, at=at, why=f"order {order.number} was called off")
     return order
 
 
@@ -371,9 +373,23 @@ def order_called_off(order: PurchaseOrder, reason: str, by: Person, at: dt.datet
 def goods_received(
     line: OrderLine, quantity: Decimal, on: dt.date, by: Person, at: dt.datetime, note: str = ""
 ) -> Receipt:
-    """Keep what arrived for a line, hand it to the jobs that wait for it, and put the rest on the shelf."""
+    """Keep what arrived for a line, hand it to the jobs that wait for it, and put the rest on the shelf.
+
+    A client hears of it when the last part of the job is here. Raises Refused as keeping a receipt does.
+    """
     receipt = orders_services.receipt_keep(line=line, quantity=quantity, on=on, by=by, at=at, note=note, shelve=False)
-    supplies_services.receipt_share_out(receipt=receipt, by=by, at=at)
+    came = supplies_services.receipt_share_out(receipt=receipt, by=by, at=at)
+    for job in supplies_queries.jobs_now_complete(came):
+        updates_services.update_draft(
+            event=Update.Event.PARTS_HERE,
+            event_key=f"parts_here:{job.pk}",
+            instrument=job.instrument,
+            job=job,
+            happened_at=at,
+            facts={},
+            written_from=f"what arrived on {day_words_year(on)}, unpacked by {by}",
+        )
+    plan_wanted(by=by, at=at, why=f"{line.name} arrived"[:200])
     return receipt
 
 

@@ -51,6 +51,13 @@ def needs_of_line(lines: Iterable[OrderLine]) -> dict[int, list[Need]]:
     return found
 
 
+def jobs_now_complete(came: Iterable[Need]) -> list[Job]:
+    """Return the jobs of needs that just came which wait for nothing more, oldest first."""
+    jobs = Job.objects.filter(tasks__needs__in=[need.pk for need in came]).distinct()
+    waiting = Need.objects.filter(state__in=[State.OPEN, State.ORDERED]).values("task__job")
+    return list(jobs.exclude(pk__in=waiting).select_related("instrument__client").order_by("pk"))
+
+
 def uses_of(part: Part) -> list[OperationPart]:
     """Return the operations that ask for a part, in the order of the catalogue."""
     uses = OperationPart.objects.filter(part=part).select_related("operation")

@@ -23,7 +23,7 @@ class OrderFilter(django_filters.FilterSet):
     def filter_words(self, rows: QuerySet[PurchaseOrder], name: str, value: str) -> QuerySet[PurchaseOrder]:
         """Keep orders of that number, or with every word on one of their lines."""
         if value.strip().isdecimal() and len(value.strip()) < 9:
-            by_words = PurchaseOrder.objects.filter(lines__for_words__icontains=value.strip())
+            by_words = PurchaseOrder.objects.filter(lines__for_words__regex=rf"(^|[^0-9]){value.strip()}([^0-9]|$)")
             return rows.filter(Q(number=int(value)) | Q(pk__in=by_words.values("pk")))
         for word in value.split():
             found = PurchaseOrder.objects.filter(

@@ -78,7 +78,11 @@ def needs_order_by_supplier(*, needs: Sequence[Need], by: Person, at: dt.datetim
             raise Refused(f"{need.part} has no supplier yet: choose one on the page of the part, then order.")
         by_supplier[need.part.supplier.pk].append(need)
     suppliers = Supplier.objects.in_bulk(by_supplier)
-    return [needs_order(needs=group, supplier=suppliers[pk], by=by, at=at) for pk, group in sorted(by_supplier.items())]
+    # By key, so that two people never wait for one another's supplier; handed back by name, as people read them.
+    orders = [
+        needs_order(needs=group, supplier=suppliers[pk], by=by, at=at) for pk, group in sorted(by_supplier.items())
+    ]
+    return sorted(orders, key=lambda order: str(order.supplier).casefold())
 
 
 def _check_orderable(need: Need) -> None:

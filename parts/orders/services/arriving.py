@@ -73,8 +73,9 @@ def _check_quantity(line: OrderLine, quantity: Decimal) -> None:
         raise Refused(f"Give how much of {line.part} arrived, more than nought.")
     here, unit = arrived_of(line), line.part.unit
     if here + quantity > line.quantity:
+        here_words = amount_words(here, unit) if here else "none"
         raise Refused(
-            f"{amount_words(line.quantity, unit)} of {line.part} ordered, {amount_words(here, unit)} already here: "
+            f"{amount_words(line.quantity, unit)} of {line.part} ordered, {here_words} already here: "
             f"{amount_words(quantity, unit)} more would be too many. Count again and keep at most "
             f"{amount_words(line.quantity - here, unit)}; put anything beyond that on the shelf from the page of the "
             "part, and ask the supplier."
