@@ -4,12 +4,14 @@ import datetime as dt
 from collections.abc import Mapping
 from decimal import Decimal
 
+from jobs.demo.assessed import cured_readings
 from jobs.demo.present import Shop
 from jobs.hours.models import TimeEntry
 from jobs.scheduling.services import plan_make
 from jobs.supplies.models import Need
 from jobs.supplies.services import need_measure, needs_order, needs_ordered
 from jobs.updates.services import update_draft
+from jobs.verification.services import proof_sign, proof_start
 from jobs.worklist.models import Job, Task
 from jobs.worklist.services import job_ready, variation_price, variation_report, variation_send
 from parts.catalogue.models import Supplier
@@ -89,6 +91,11 @@ def _ready(shop: Shop, job: Job) -> None:
         state=Task.State.DONE, done_at=last, done_by=shop.people["Edda"], started_at=last
     )
     job_ready(job=job, on=last.date())
+    final = proof_start(job=job, by=shop.people["Edda"], on=last.date())
+    cured_readings(
+        final, last, shop.rng, still_heavy={20: 55.5}, codes=job.targets.values_list("measure__code", flat=True)
+    )
+    proof_sign(job=job, by=shop.tamsin, at=shop.moments.at(-4, 9), words="Played in for three days and read again.")
 
 
 def _messages(shop: Shop, jobs: Mapping[int, Job]) -> None:

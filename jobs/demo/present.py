@@ -23,6 +23,7 @@ from jobs.quoting.models import Quote
 from jobs.quoting.services import quote_send, quote_start
 from jobs.scheduling.services import promise_give
 from jobs.supplies.services import needs_work_out
+from jobs.verification.services import targets_write
 from jobs.worklist.models import Job
 from jobs.worklist.services import job_book_in, job_open
 from workshop.people.models import Person
@@ -199,6 +200,7 @@ def accepted_build(shop: Shop, scene: Scene) -> Job:
     job.arrives_on = None if scene.arrived is not None else shop.moments.day(12)
     job.save(update_fields=["weight", "arrives_on"])
     needs_work_out(job=job)
+    targets_write(job=job)
     _promised(shop, scene, job)
     _deposit(shop, scene, job)
     if scene.arrived is not None:

@@ -126,7 +126,7 @@ def enquiry_list(request: HttpRequest) -> HttpResponse:
 @manager_only
 def enquiry_new(request: HttpRequest) -> HttpResponse:
     """Write an enquiry down, with a client and an instrument that are known or new."""
-    data = request.POST or None
+    data = request.POST if request.method == "POST" else None
     form = EnquiryForm(data, initial={"received_on": timezone.localdate(), "client": request.GET.get("client")})
     known_client, known_instrument = request.POST.get("client"), request.POST.get("instrument")
     client_form = ClientForm(None if known_client or known_instrument else data, prefix="client")

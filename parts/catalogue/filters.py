@@ -18,7 +18,7 @@ class PartFilter(django_filters.FilterSet):
     )
     kind = django_filters.ChoiceFilter(choices=lambda: [(kind, kind) for kind in part_kinds()], empty_label="all kinds")
     shelf = django_filters.ChoiceFilter(
-        choices=SHELF_CHOICES, method="filter_shelf", label="On the shelf", empty_label="whatever lies there"
+        choices=SHELF_CHOICES, method="filter_shelf", label="On the shelf", empty_label="any amount"
     )
 
     class Meta:

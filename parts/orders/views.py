@@ -87,11 +87,12 @@ def order_page(
     if receipt_form is not None:
         forms = [receipt_form if form.state.line.pk == receipt_form.state.line.pk else form for form in forms]
     draft = order.state == PurchaseOrder.State.DRAFT
+    late = any(state.late for state in lines)
     page = {
         "order": order,
         "lines": lines,
-        "late": any(state.late for state in lines),
-        "look": order_look(order),
+        "late": late,
+        "look": ("wedge", "late") if late else order_look(order),
         "total": sum(state.total for state in lines),
         "receipt_forms": forms,
         "line_form": line_form or (LineForm(supplier=order.supplier) if draft else None),

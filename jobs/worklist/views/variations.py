@@ -158,7 +158,7 @@ def withdraw(request: StaffRequest, pk: int) -> HttpResponse:
 
 
 @require_safe
-@staff_only
+@manager_only
 def pdf(request: HttpRequest, pk: int) -> HttpResponse:
     """Return a variation as PDF."""
     row = _variation(pk)
