@@ -28,7 +28,7 @@ def order_pdf(*, order: PurchaseOrder, lines: Sequence[LineState], shop: Shop) -
     ``lines`` are the lines of the order in their order. A draft and an order called off say what they are.
     """
     name = f"Order {order.number}" if order.number else "Draft order, not sent"
-    paper = Paper(shop, f"{name} to {order.supplier.name}")
+    paper = Paper(shop, f"{name}: {order.supplier.name}")
     paper.address([order.supplier.name, *order.supplier.address.splitlines()], list(_about(order)))
     paper.heading(name)
     if order.state == PurchaseOrder.State.CANCELLED:
