@@ -157,6 +157,10 @@ class NeedRow:
         """Tell whether the measure must be taken before it can be ordered."""
         return bool(self.need.part.measure_needed) and not self.need.measure
 
+    def is_due(self, today: dt.date) -> bool:
+        """Tell whether today is the last safe day to order it."""
+        return self.slip is not None and self.slip.last_safe_day == today
+
     @property
     def draft(self) -> PurchaseOrder | None:
         """The draft order it already stands on."""

@@ -51,9 +51,7 @@ def _needs_page(request: HttpRequest, asked: QueryDict, ticked: Iterable[str] = 
         "number_to_order": sum(row.draft is None for row in to_order),
         "number_measures": sum(row.measure_missing for row in to_order),
         "number_late": sum(bool(row.slip and row.slip.is_late) and row.draft is None for row in to_order),
-        "number_today": sum(
-            bool(row.slip) and row.slip.last_safe_day == today and row.draft is None for row in to_order
-        ),
+        "number_today": sum(row.is_due(today) and row.draft is None for row in to_order),
         "today": today,
         "ticked": {int(key) for key in ticked if key.isdecimal()},
         "manager": cast(StaffRequest, request).user.is_manager,

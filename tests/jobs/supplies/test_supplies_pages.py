@@ -146,3 +146,11 @@ def test_a_late_order_is_marked_where_the_job_waits(as_manager, manager):
     as_manager.post(reverse("order-send", args=[draft.pk]))
     with time_machine.travel(MOMENT + dt.timedelta(days=3), tick=False):
         assert "late, " in as_manager.get(reverse("needs-list")).content.decode()
+
+
+def test_the_last_safe_day_is_said_first(as_manager, monkeypatch):
+    need = make_need(part=make_part(lead_days=35))
+    monkeypatch.setattr("jobs.flow.work_begins", lambda: {need.task_id: dt.date(2027, 2, 15)})
+    assert "One part must be ordered today." in as_manager.get(reverse("needs-list")).content.decode()
+    monkeypatch.setattr("jobs.flow.work_begins", lambda: {need.task_id: dt.date(2027, 2, 12)})
+    assert "One part comes too late even if ordered today." in as_manager.get(reverse("needs-list")).content.decode()
