@@ -29,7 +29,8 @@ class ClientRequest(HttpRequest):
 def sealed(response: HttpResponseBase) -> HttpResponseBase:
     """Keep an answer out of caches, search engines and the addresses other sites are told."""
     response.headers["Cache-Control"] = "no-store, private"
-    response.headers["Referrer-Policy"] = "no-referrer"
+    # Not "no-referrer": under it a browser posts with "Origin: null", and no form of these pages could be sent.
+    response.headers["Referrer-Policy"] = "same-origin"
     response.headers["X-Robots-Tag"] = "noindex, nofollow"
     return response
 
