@@ -1,6 +1,6 @@
 """What is asked for when: deposit, visible points of the work, balance."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -41,31 +41,52 @@ class Line:
     vat_percent: Decimal
 
 
-def stage_asks(agreed: Decimal, deposit_percent: Decimal, hours: Mapping[str, Decimal]) -> tuple[Ask, ...]:
+def stage_asks(
+    agreed: Decimal,
+    deposit_percent: Decimal,
+    hours: Mapping[str, Decimal],
+    asked: Mapping[str, Decimal] | None = None,
+) -> tuple[Ask, ...]:
     """Return what is asked for at each point; the amounts sum to ``agreed`` (with VAT) to the penny.
 
     The deposit comes first; the rest is shared over the points by the likely hours of their stages. ``hours``:
-    stage -> likely hours. A job without work in a point skips it; whatever nothing else takes is the balance.
+    stage -> likely hours; ``asked``: point -> amount of the invoice that stands for it. What was asked stays as it
+    was, and what is left of the agreed amount is shared over the points still to come, so a variation changes the
+    later amounts only. A job without work in a point skips it; whatever nothing else takes is the balance, which is
+    below nought when more was asked for than is agreed now. Once the balance was asked for nothing follows it.
     Raises ValueError for a negative amount or a deposit outside 0 to 100 per cent.
     """
     if agreed < 0 or not 0 <= deposit_percent <= 100:
         raise ValueError("An agreed amount is not negative, and a deposit is between 0 and 100 per cent of it.")
-    deposit = round_money(agreed * deposit_percent / 100)
-    weights = [sum((hours.get(stage, ZERO) for stage in stages), ZERO) for _, _, stages in POINTS]
-    shares = [
-        weight if weight > 0 or point == BALANCE else ZERO
-        for (point, _, _), weight in zip(POINTS, weights, strict=True)
-    ]
-    if not any(shares):
-        shares[-1] = Decimal(1)
-    amounts = split_amount(agreed - deposit, shares)
-    first = (Ask(DEPOSIT, "deposit on acceptance", (), deposit),) if deposit else ()
-    rest = tuple(
-        Ask(point, words, stages, amount)
-        for (point, words, stages), amount in zip(POINTS, amounts, strict=True)
-        if amount or point == BALANCE
+    amounts = dict(asked or {})
+    if BALANCE not in amounts:
+        left = agreed - sum(amounts.values(), ZERO)
+        if DEPOSIT not in amounts:
+            amounts[DEPOSIT] = min(round_money(agreed * deposit_percent / 100), max(left, ZERO))
+            left -= amounts[DEPOSIT]
+        amounts |= _shared(left, hours, amounts)
+    kept = set(asked or {})
+    words = ((DEPOSIT, "deposit on acceptance", ()), *POINTS)
+    return tuple(
+        Ask(point, says, stages, amounts[point])
+        for point, says, stages in words
+        if point in kept or point == BALANCE and point in amounts or amounts.get(point)
     )
-    return (*first, *rest)
+
+
+def _shared(left: Decimal, hours: Mapping[str, Decimal], taken: Mapping[str, Decimal]) -> dict[str, Decimal]:
+    """Return point -> amount: what is left, by the likely hours, over the points not in ``taken``."""
+    open_points = [(point, stages) for point, _, stages in POINTS if point not in taken]
+    weights = [max(sum((hours.get(stage, ZERO) for stage in stages), ZERO), ZERO) for _, stages in open_points]
+    if left <= 0 or not any(weights):
+        weights = [Decimal(point == BALANCE) for point, _ in open_points]
+    return {point: amount for (point, _), amount in zip(open_points, split_amount(left, weights), strict=True)}
+
+
+def points_reached(open_stages: Collection[str]) -> frozenset[str]:
+    """Return the points whose stages are all done; ``open_stages`` are those with a task still to do."""
+    reached = {point for point, _, stages in POINTS if not any(stage in open_stages for stage in stages)}
+    return frozenset({DEPOSIT, *reached})
 
 
 def gross_line(words: str, gross: Decimal, vat_percent: Decimal) -> Line:
@@ -85,3 +106,21 @@ def sum_lines(lines: tuple[Line, ...]) -> tuple[Decimal, Decimal, Decimal]:
     net = sum((line.net for line in lines), ZERO)
     vat = sum((line.vat for line in lines), ZERO)
     return net, vat, net + vat
+
+
+def vat_of_payments(vat: Decimal, total: Decimal, payments: Sequence[Decimal]) -> tuple[Decimal, ...]:
+    """Return the VAT in each payment on an invoice, in their order; paid in full they sum to its VAT to the penny.
+
+    A payment on account makes a tax point for what is in it (HMRC Notice 700, section 14), so each receipt needs its
+    own figure. The share is that of the invoice, rounded half up on the running sum so that no penny is lost.
+    Raises ValueError for payments on an invoice that comes to nothing.
+    """
+    if payments and not total:
+        raise ValueError("An invoice that comes to nothing takes no payment.")
+    shares, paid, before = [], ZERO, ZERO
+    for payment in payments:
+        paid += payment
+        upto = round_money(vat * paid / total)
+        shares.append(upto - before)
+        before = upto
+    return tuple(shares)

@@ -18,7 +18,9 @@ class PaymentForm(forms.Form):
         decimal_places=2,
         error_messages={"invalid": "Write the amount as 1240.00.", "required": "Write the amount that arrived."},
     )
-    on = forms.DateField(label="Day", initial=timezone.localdate, widget=forms.DateInput(attrs={"type": "date"}))
+    on = forms.DateField(
+        label="Day", initial=timezone.localdate, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
     method = forms.ChoiceField(label="How", choices=Payment.Method.choices)
     note = forms.CharField(max_length=120, required=False)
 

@@ -14,10 +14,16 @@ class EntryFilter(django_filters.FilterSet):
     q = django_filters.CharFilter(label="Instrument or task", method="filter_words")
     person = django_filters.ModelChoiceFilter(queryset=Person.objects.all(), empty_label="everybody")
     since = django_filters.DateFilter(
-        field_name="on", lookup_expr="gte", label="From", widget=forms.DateInput(attrs={"type": "date"})
+        field_name="on",
+        lookup_expr="gte",
+        label="From",
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
     until = django_filters.DateFilter(
-        field_name="on", lookup_expr="lte", label="To", widget=forms.DateInput(attrs={"type": "date"})
+        field_name="on",
+        lookup_expr="lte",
+        label="To",
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
 
     class Meta:

@@ -10,7 +10,9 @@ from django.utils import timezone
 class EnterForm(forms.Form):
     """Hours entered by hand."""
 
-    on = forms.DateField(label="Day", widget=forms.DateInput(attrs={"type": "date"}), initial=timezone.localdate)
+    on = forms.DateField(
+        label="Day", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), initial=timezone.localdate
+    )
     hours = forms.IntegerField(label="Hours", min_value=0, max_value=24, required=False, initial=0)
     minutes = forms.IntegerField(label="Minutes", min_value=0, max_value=59, required=False, initial=0)
     note = forms.CharField(max_length=200, required=False, help_text="Only if somebody will want to know.")

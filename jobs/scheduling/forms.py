@@ -10,7 +10,7 @@ class PromiseForm(forms.Form):
 
     date = forms.DateField(
         label="The date",
-        widget=forms.DateInput(attrs={"type": "date"}),
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         error_messages={"required": "Write the date you give.", "invalid": "Write the day as a date."},
     )
     chance = forms.TypedChoiceField(

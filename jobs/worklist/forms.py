@@ -17,7 +17,7 @@ class DayForm(forms.Form):
     on = forms.DateField(
         label="Day",
         initial=timezone.localdate,
-        widget=forms.DateInput(attrs={"type": "date"}),
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         error_messages={"invalid": "Write the day as a date, such as 2027-01-11.", "required": "Write the day."},
     )
 

@@ -102,8 +102,8 @@ class ClosureForm(forms.ModelForm):
         fields = ["first_day", "last_day", "reason"]
         labels = {"first_day": "First day shut", "last_day": "Last day shut"}
         widgets = {
-            "first_day": forms.DateInput(attrs={"type": "date"}),
-            "last_day": forms.DateInput(attrs={"type": "date"}),
+            "first_day": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+            "last_day": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         }
 
     def clean(self) -> dict[str, Any]:

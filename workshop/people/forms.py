@@ -83,8 +83,8 @@ class LeaveForm(forms.ModelForm):
         fields = ["first_day", "last_day", "reason"]
         labels = {"first_day": "First day away", "last_day": "Last day away"}
         widgets = {
-            "first_day": forms.DateInput(attrs={"type": "date"}),
-            "last_day": forms.DateInput(attrs={"type": "date"}),
+            "first_day": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+            "last_day": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         }
 
     def clean(self) -> dict[str, Any]:
