@@ -80,7 +80,7 @@ def target_set(
 @transaction.atomic
 def proof_start(*, job: Job, by: Person, on: dt.date) -> Assessment:
     """Begin the final readings of a job, or return those begun. Raises Refused before it is in the house."""
-    job = Job.objects.select_for_update().select_related("instrument").get(pk=job.pk)
+    job = Job.objects.select_for_update(of=("self",)).select_related("instrument").get(pk=job.pk)
     begun = final_assessment(job)
     if begun is not None:
         return begun
@@ -103,7 +103,7 @@ def proof_sign(*, job: Job, by: Person, at: dt.datetime, words: str) -> Proof:
     Raises Refused when it was signed, nothing was read again, or a note read before was not read again and
     nobody said why.
     """
-    job = Job.objects.select_for_update().select_related("instrument").get(pk=job.pk)
+    job = Job.objects.select_for_update(of=("self",)).select_related("instrument").get(pk=job.pk)
     signed = Proof.objects.filter(job=job, signed_at__isnull=False).select_related("signed_by").first()
     if signed is not None:
         raise Refused(f"{signed.signed_by} signed this proof on {signed.signed_at:%d %b %Y}; it stays as it is.")

@@ -58,7 +58,7 @@ def assessment_start(
 
 def open_assessment(assessment: Assessment) -> Assessment:
     """Return the assessment held for a change. Raises Refused when it is finished."""
-    held = Assessment.objects.select_for_update().select_related("instrument").get(pk=assessment.pk)
+    held = Assessment.objects.select_for_update(of=("self",)).select_related("instrument").get(pk=assessment.pk)
     if held.finished_at is not None:
         raise Refused(
             f"This assessment was finished on {held.finished_at:%d %B %Y}; its readings stand. Open it again, or "

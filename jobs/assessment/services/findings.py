@@ -28,7 +28,7 @@ def findings_work_out(*, assessment: Assessment) -> list[Finding]:
     second one: what the manager decided stands. Findings written by hand are left alone. Raises Refused when a
     reading cannot be judged.
     """
-    assessment = Assessment.objects.select_for_update().select_related("instrument").get(pk=assessment.pk)
+    assessment = Assessment.objects.select_for_update(of=("self",)).select_related("instrument").get(pk=assessment.pk)
     instrument = assessment.instrument
     try:
         drafts = drafts_of(

@@ -18,7 +18,7 @@ def job_open(*, quote: Quote, by: Person | None, at: dt.datetime) -> Job:
 
     What the assessment already covered is done when the job begins. Raises Refused if nothing was accepted.
     """
-    quote = Quote.objects.select_for_update().select_related("instrument", "assessment").get(pk=quote.pk)
+    quote = Quote.objects.select_for_update(of=("self",)).select_related("instrument", "assessment").get(pk=quote.pk)
     existing = Job.objects.filter(quote=quote).first()
     if existing:
         return existing

@@ -55,7 +55,9 @@ def variation_price(
     operation, one that is not in the job (to leave out), or a variation that has been sent.
     """
     variation = (
-        Variation.objects.select_for_update().select_related("job__instrument", "job__quote").get(pk=variation.pk)
+        Variation.objects.select_for_update(of=("self",))
+        .select_related("job__instrument", "job__quote")
+        .get(pk=variation.pk)
     )
     _refuse_unless(variation, Variation.State.FOUND, "has been sent, and what was sent does not change")
     out = set(leaves_out)
@@ -158,7 +160,7 @@ def variation_answer(*, variation: Variation, agree: bool, name: str, at: dt.dat
 
     Raises Refused for a second answer, a variation that was not sent, changed content, or no name.
     """
-    variation = Variation.objects.select_for_update().select_related("job__instrument").get(pk=variation.pk)
+    variation = Variation.objects.select_for_update(of=("self",)).select_related("job__instrument").get(pk=variation.pk)
     if variation.state in (Variation.State.AGREED, Variation.State.DECLINED):
         raise Refused(
             f"{variation.answered_name} answered this on {variation.answered_at:%d %b %Y}: "
@@ -181,7 +183,7 @@ def variation_answer(*, variation: Variation, agree: bool, name: str, at: dt.dat
 
 def _carry_out(variation: Variation) -> None:
     """Add and leave out the tasks of an agreed variation and change the agreed total of the job."""
-    job = Job.objects.select_for_update().select_related("instrument").get(pk=variation.job_id)
+    job = Job.objects.select_for_update(of=("self",)).select_related("instrument").get(pk=variation.job_id)
     rows = list(variation.operations.select_related("operation__skill"))
     gone = [row.operation_id for row in rows if not row.adds]
     job.tasks.filter(operation_id__in=gone, state=Task.State.TO_COME).update(state=Task.State.LEFT_OUT)
