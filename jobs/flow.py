@@ -181,6 +181,7 @@ def variation_answered(
         variation=variation, agree=agree, name=name, at=at, content_hash=content_hash
     )
     supplies_services.needs_work_out(job=answered.job)
+    verification_services.targets_write(job=answered.job)
     plan_wanted(by=None, at=at, why=f"variation {answered.number} was answered")
     return answered
 
@@ -331,9 +332,11 @@ def update_released(update: Update, by: Person, at: dt.datetime) -> Update:
 
 
 @transaction.atomic
-def invoice_issued(job: Job, point: str, by: Person, on: dt.date, at: dt.datetime) -> Invoice:
+def invoice_issued(
+    job: Job, point: str, by: Person, on: dt.date, at: dt.datetime, *, all_the_same: bool = False
+) -> Invoice:
     """Issue the invoice of one point of a job, then draft the message about it. Raises Refused as issuing does."""
-    invoice = billing_services.invoice_issue(job=job, point=point, by=by, on=on)
+    invoice = billing_services.invoice_issue(job=job, point=point, by=by, on=on, all_the_same=all_the_same)
     updates_services.update_draft(
         event=Update.Event.INVOICE,
         event_key=f"invoice:{invoice.pk}",

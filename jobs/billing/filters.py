@@ -3,7 +3,7 @@
 from typing import Any
 
 import django_filters
-from django.db.models import F, Q, QuerySet
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from jobs.billing.models import Invoice
@@ -16,7 +16,7 @@ class InvoiceFilter(django_filters.FilterSet):
     kind = django_filters.ChoiceFilter(choices=Invoice.Kind.choices, empty_label="all kinds")
     money = django_filters.ChoiceFilter(
         label="Paid?",
-        choices=(("open", "to be paid"), ("overdue", "overdue"), ("paid", "paid")),
+        choices=(("open", "to be paid"), ("overdue", "overdue"), ("paid", "paid"), ("back", "to be paid back")),
         empty_label="paid or not",
         method="filter_money",
     )
@@ -35,8 +35,10 @@ class InvoiceFilter(django_filters.FilterSet):
         return rows
 
     def filter_money(self, rows: Any, name: str, value: str) -> Any:
-        """Keep invoices that are open, overdue or paid; ``rows`` carry ``paid``."""
+        """Keep invoices that are open, overdue, paid, or to be paid back; ``rows`` carry ``paid`` and ``still``."""
         if value == "paid":
-            return rows.filter(paid__gte=F("total"))
-        open_ones = rows.filter(stands=True, paid__lt=F("total")).exclude(kind=Invoice.Kind.CREDIT)
+            return rows.filter(stands=True, still=0).exclude(kind=Invoice.Kind.CREDIT)
+        if value == "back":
+            return rows.filter(still__lt=0)
+        open_ones = rows.filter(still__gt=0)
         return open_ones.filter(due_on__lt=timezone.localdate()) if value == "overdue" else open_ones

@@ -1,20 +1,16 @@
 """Questions about money: what was agreed, asked for and paid."""
 
-import datetime as dt
-import hashlib
-import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import DecimalField, F, OuterRef, Subquery, Sum, Value
-from django.db.models.functions import Coalesce
+from django.db.models import Case, DecimalField, F, OuterRef, Q, Subquery, Sum, Value, When
+from django.db.models.functions import Coalesce, Round
 
-from jobs.billing.calc import Ask, stage_asks
+from jobs.billing.calc import BALANCE, Ask, points_reached, stage_asks
 from jobs.billing.models import Invoice, Payment
 from jobs.worklist.models import Job, Task
-from jobs.worklist.queries import open_jobs
 from workshop.house.queries import the_shop
 
 MONEY: "DecimalField[Decimal, Decimal]" = DecimalField(max_digits=12, decimal_places=2)
@@ -23,13 +19,17 @@ ZERO = Decimal("0.00")
 
 @dataclass(frozen=True)
 class MoneyOfJob:
-    """The money of one job, all with VAT. ``due`` is asked for and not paid, ``balance_open`` agreed and not paid."""
+    """The money of one job, all with VAT.
+
+    ``due`` is asked for and not paid, ``balance_open`` agreed and not paid; below nought, it is the client's.
+    """
 
     agreed: Decimal
     invoiced: Decimal
     paid: Decimal
     asks: tuple[Ask, ...]
     points_invoiced: frozenset[str]
+    points_reached: frozenset[str]
 
     @property
     def due(self) -> Decimal:
@@ -43,8 +43,19 @@ class MoneyOfJob:
 
     @property
     def next_ask(self) -> Ask | None:
-        """Return the first amount nobody has been asked for yet."""
-        return next((ask for ask in self.asks if ask.point not in self.points_invoiced), None)
+        """Return the next amount to ask for: the first whose stages are done, or else the first to come."""
+        left = [ask for ask in self.asks if ask.point not in self.points_invoiced]
+        return next((ask for ask in left if ask.point in self.points_reached), left[0] if left else None)
+
+    @property
+    def next_is_reached(self) -> bool:
+        """Tell whether the next amount can be asked for now."""
+        return self.next_ask is not None and self.next_ask.point in self.points_reached
+
+    @property
+    def changed_since(self) -> Decimal:
+        """Return by how much the agreed amount has changed since the balance was asked for."""
+        return self.agreed - self.invoiced if BALANCE in self.points_invoiced else ZERO
 
 
 def _paid_of(outer: str) -> Coalesce:
@@ -59,39 +70,41 @@ def _paid_of(outer: str) -> Coalesce:
 
 
 def invoices_listed() -> Any:
-    """Return all invoices with what was paid on each (``paid``), newest first."""
-    return Invoice.objects.select_related("job__instrument__client").annotate(paid=_paid_of("pk"))
+    """Return all invoices, newest first, with ``paid`` on each and ``still``: to be paid, or below nought paid back.
+
+    A credit gives back what was paid on the invoice it takes back, and that one is settled.
+    """
+    return (
+        Invoice.objects.select_related("job__instrument__client", "credits")
+        .annotate(paid=_paid_of("pk"), paid_before=_paid_of("credits"))
+        .annotate(
+            still=Round(
+                Case(
+                    When(kind=Invoice.Kind.CREDIT, then=Value(ZERO) - F("paid_before") - F("paid")),
+                    When(stands=False, then=Value(ZERO)),
+                    default=F("total") - F("paid"),
+                    output_field=MONEY,
+                ),
+                precision=2,  # SQLite takes decimals for floating numbers: what is nought must be nought
+            )
+        )
+    )
 
 
 def open_invoices() -> Any:
     """Return the invoices not paid in full, the longest due first; credited ones are settled."""
-    return (
-        invoices_listed()
-        .filter(stands=True)
-        .exclude(kind=Invoice.Kind.CREDIT)
-        .filter(paid__lt=F("total"))
-        .order_by("due_on", "number")
-    )
+    return invoices_listed().filter(still__gt=0).order_by("due_on", "number")
 
 
-def asks_of(job: Job) -> tuple[Ask, ...]:
-    """Return what is asked for at each visible point of a job."""
-    hours: dict[str, Decimal] = {}
-    for stage, likely in job.tasks.exclude(state=Task.State.LEFT_OUT).values_list("stage", "hours_likely"):
-        hours[stage] = hours.get(stage, ZERO) + likely
-    percent = job.quote.deposit_percent if job.quote else the_shop().deposit_percent
-    return stage_asks(job.agreed_total, percent, hours)
+def owed_back() -> Any:
+    """Return the papers on which money is to be paid back, the oldest first."""
+    return invoices_listed().filter(still__lt=0).order_by("issued_on", "number")
 
 
-def money_of(job: Job) -> MoneyOfJob:
-    """Return the money of one job. A credit counts negative, so a credited invoice adds up to nothing."""
-    invoiced = job.invoices.aggregate(total=Coalesce(Sum("total"), Value(ZERO), output_field=MONEY))["total"]
-    paid = Payment.objects.filter(invoice__job=job).aggregate(
-        total=Coalesce(Sum("amount"), Value(ZERO), output_field=MONEY)
-    )["total"]
-    standing = job.invoices.filter(stands=True).exclude(kind=Invoice.Kind.CREDIT)
-    points = frozenset(stage or kind for kind, stage in standing.values_list("kind", "stage"))
-    return MoneyOfJob(job.agreed_total, invoiced, paid, asks_of(job), points)
+def still_of(invoice: Invoice) -> Decimal:
+    """Return what is still to be paid on an invoice; below nought, what is to be paid back."""
+    found: Decimal = invoices_listed().values_list("still", flat=True).get(pk=invoice.pk)
+    return found
 
 
 def paid_on(invoice: Invoice) -> Decimal:
@@ -100,49 +113,62 @@ def paid_on(invoice: Invoice) -> Decimal:
     return Decimal(total)
 
 
-def invoice_content(invoice: Invoice, lines: Iterable[tuple[str, Decimal, Decimal, Decimal, Decimal]]) -> str:
-    """Return the hash over everything printed on an invoice (SHA-256, hex); lines as (words, net, rate, vat, gross)."""
-    page = {
-        "number": invoice.number,
-        "kind": invoice.kind,
-        "stage": invoice.stage,
-        "issued_on": invoice.issued_on.isoformat(),
-        "due_on": invoice.due_on.isoformat(),
-        "to": [invoice.to_name, invoice.to_address],
-        "about": invoice.about,
-        "totals": [f"{amount:.2f}" for amount in (invoice.net, invoice.vat, invoice.total)],
-        "lines": [[words, *(f"{amount:.2f}" for amount in amounts)] for words, *amounts in lines],
+def money_of_jobs(jobs: Iterable[Job]) -> dict[int, MoneyOfJob]:
+    """Return the money of jobs by their key, in four questions however many there are."""
+    rows = {job.pk: job for job in jobs}
+    hours, open_stages = _stages_of_jobs(rows)
+    asked: dict[int, dict[str, Decimal]] = {}
+    invoiced: dict[int, Decimal] = {}
+    fields = ("job", "kind", "stage", "stands", "total")
+    for job, kind, stage, stands, total in Invoice.objects.filter(job__in=rows).values_list(*fields):
+        invoiced[job] = invoiced.get(job, ZERO) + total
+        if stands and kind != Invoice.Kind.CREDIT:
+            asked.setdefault(job, {})[stage or kind] = total
+    paid: dict[int, Decimal] = {}
+    for job, amount in Payment.objects.filter(invoice__job__in=rows).values_list("invoice__job", "amount"):
+        paid[job] = paid.get(job, ZERO) + amount
+    usual = the_shop().deposit_percent
+    return {
+        pk: MoneyOfJob(
+            job.agreed_total,
+            invoiced.get(pk, ZERO),
+            paid.get(pk, ZERO),
+            stage_asks(
+                job.agreed_total,
+                job.quote.deposit_percent if job.quote else usual,
+                hours.get(pk, {}),
+                asked.get(pk),
+            ),
+            frozenset(asked.get(pk, {})),
+            points_reached(open_stages.get(pk, frozenset())),
+        )
+        for pk, job in rows.items()
     }
-    return hashlib.sha256(json.dumps(page, sort_keys=True, ensure_ascii=False).encode()).hexdigest()
 
 
-def invoice_check(invoice: Invoice) -> bool:
-    """Tell whether an invoice still says what it said when it was issued."""
-    lines = list(invoice.lines.values_list("words", "net", "vat_percent", "vat", "gross"))
-    return invoice_content(invoice, lines) == invoice.content_hash
-
-
-def jobs_with_money() -> Any:
-    """Return the open jobs with ``invoiced`` and ``paid``, in one question however many there are."""
-    asked = Invoice.objects.filter(job=OuterRef("pk")).order_by().values("job").annotate(sum=Sum("total")).values("sum")
-    came = (
-        Payment.objects.filter(invoice__job=OuterRef("pk"))
+def _stages_of_jobs(jobs: Mapping[int, Job]) -> tuple[dict[int, dict[str, Decimal]], dict[int, set[str]]]:
+    """Return job -> stage -> likely hours, and job -> stages with a task still to do."""
+    grouped = (
+        Task.objects.filter(job__in=jobs)
+        .exclude(state=Task.State.LEFT_OUT)
         .order_by()
-        .values("invoice__job")
-        .annotate(sum=Sum("amount"))
-        .values("sum")
+        .values_list("job", "stage")
+        .annotate(hours=Sum("hours_likely"), left=Sum(Case(When(~Q(state=Task.State.DONE), then=1), default=0)))
     )
-    return open_jobs().annotate(
-        invoiced=Coalesce(Subquery(asked), Value(ZERO), output_field=MONEY),
-        paid=Coalesce(Subquery(came), Value(ZERO), output_field=MONEY),
-    )
+    hours: dict[int, dict[str, Decimal]] = {}
+    open_stages: dict[int, set[str]] = {}
+    for job, stage, likely, left in grouped:
+        hours.setdefault(job, {})[stage] = likely
+        if left:
+            open_stages.setdefault(job, set()).add(stage)
+    return hours, open_stages
 
 
-def due_words(today: dt.date) -> tuple[Decimal, Decimal]:
-    """Return what is to be paid on open invoices, and how much of it is overdue."""
-    due = overdue = ZERO
-    for invoice in open_invoices():
-        still = invoice.total - invoice.paid
-        due += still
-        overdue += still if invoice.due_on < today else ZERO
-    return due, overdue
+def money_of(job: Job) -> MoneyOfJob:
+    """Return the money of one job. A credit counts negative, so a credited invoice adds up to nothing."""
+    return money_of_jobs([job])[job.pk]
+
+
+def asks_of(job: Job) -> tuple[Ask, ...]:
+    """Return what is asked for at each visible point of a job."""
+    return money_of(job).asks

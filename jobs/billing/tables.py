@@ -10,12 +10,14 @@ from workshop.web.tables import DayColumn, ListColumn, ListTable, MoneyColumn, S
 
 
 def invoice_look(record: Any) -> tuple[str, str]:
-    """Return mark and word of an invoice: paid, overdue, credited, or sent."""
+    """Return mark and word of an invoice: paid, overdue, credited, to be paid back, or sent."""
+    if record.still < 0:
+        return "pin", "to be paid back"
     if record.kind == Invoice.Kind.CREDIT:
         return "struck", "credit"
     if not record.stands:
         return "struck", "credited"
-    if record.paid >= record.total:
+    if record.still == 0:
         return "full", "paid"
     if record.due_on < timezone.localdate():
         return "wedge", "overdue"
@@ -29,7 +31,10 @@ class InvoiceTable(ListTable):
     note = "amounts with VAT"
     file_name = "invoices"
     nothing = "No invoice yet. The first is the deposit of an accepted quote."
-    order_words = {"number": ("oldest first", "newest first")}
+    order_words = {
+        "number": ("oldest first", "newest first"),
+        "state": ("what is owed back first", "what is open first"),
+    }
 
     number = ListColumn(verbose_name="No.", linkify=lambda record: reverse("invoice-show", args=[record.number]))
     to_name = ListColumn(verbose_name="To")
@@ -39,7 +44,7 @@ class InvoiceTable(ListTable):
     due_on = DayColumn(verbose_name="Due", wide=True)
     total = MoneyColumn()
     paid = MoneyColumn()
-    state = StateColumn(look=invoice_look, orderable=False)
+    state = StateColumn(look=invoice_look, order_by=("still", "number"))
 
     class Meta(ListTable.Meta):
         model = Invoice

@@ -12,4 +12,5 @@ urlpatterns: list[URLPattern] = [
     path("invoices/<int:number>/invoice.pdf", views.pdf, name="invoice-pdf"),
     path("invoices/<int:number>/credit/", views.credit, name="invoice-credit"),
     path("invoices/<int:number>/pay/", views.keep, name="payment-keep"),
+    path("invoices/<int:number>/carry/", views.carry, name="payment-carry"),
 ]

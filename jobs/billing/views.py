@@ -13,10 +13,12 @@ from jobs.billing import queries, services
 from jobs.billing.filters import InvoiceFilter
 from jobs.billing.forms import CreditForm, PaymentForm
 from jobs.billing.models import Invoice
-from jobs.billing.page import money_page
-from jobs.billing.pdf import invoice_pdf
+from jobs.billing.page import house_page, money_page, payments_with_vat, targets_of_carrying
+from jobs.billing.pdf import gives_back, invoice_pdf
+from jobs.billing.series import invoice_check
 from jobs.billing.tables import InvoiceTable, invoice_look
 from jobs.worklist.models import Job
+from workshop.money.words import money
 from workshop.web.access import StaffRequest, manager_only
 from workshop.web.errors import Refused
 from workshop.web.tables import list_page
@@ -26,16 +28,13 @@ from workshop.web.tables import list_page
 @manager_only
 def money_list(request: HttpRequest) -> HttpResponse:
     """Show what is due, all invoices, and the money of the jobs in hand."""
-    due, overdue = queries.due_words(timezone.localdate())
     return list_page(
         request,
         InvoiceTable,
         queries.invoices_listed(),
         InvoiceFilter,
         template="jobs/billing/money_list.html",
-        due=due,
-        overdue=overdue,
-        jobs=queries.jobs_with_money(),
+        house=house_page(timezone.localdate()),
     )
 
 
@@ -57,7 +56,12 @@ def issue(request: StaffRequest, pk: int) -> HttpResponse:
     now = timezone.now()
     try:
         invoice = flow.invoice_issued(
-            _job(pk), point=request.POST.get("point", ""), by=request.user, on=timezone.localdate(now), at=now
+            _job(pk),
+            point=request.POST.get("point", ""),
+            by=request.user,
+            on=timezone.localdate(now),
+            at=now,
+            all_the_same=request.POST.get("all_the_same") == "yes",
         )
     except Refused as error:
         messages.error(cast(HttpRequest, request), str(error))
@@ -85,17 +89,20 @@ def show(request: HttpRequest, number: int) -> HttpResponse:
 def _page(
     request: HttpRequest, invoice: Invoice, payment: PaymentForm | None = None, credit: CreditForm | None = None
 ) -> HttpResponse:
-    still = abs(invoice.total) - abs(invoice.paid)  # type: ignore[attr-defined]
+    still = invoice.still  # type: ignore[attr-defined]
     page = {
         "invoice": invoice,
         "lines": invoice.lines.order_by("position"),
-        "payments": invoice.payments.select_related("kept_by"),
+        "payments": payments_with_vat(invoice),
         "look": invoice_look(invoice),
         "still": still,
-        "payment_form": payment or PaymentForm(initial={"amount": still}),
+        "owed": abs(still),
+        "is_credit": gives_back(invoice),
+        "carry_to": targets_of_carrying(invoice, still),
+        "payment_form": payment or PaymentForm(initial={"amount": abs(still)}),
         "credit_form": credit or CreditForm(),
         "credited_by": invoice.credited_by.first(),
-        "holds": queries.invoice_check(invoice),
+        "holds": invoice_check(invoice),
     }
     return render(request, "jobs/billing/invoice_show.html", page, status=422 if payment or credit else 200)
 
@@ -124,6 +131,24 @@ def keep(request: StaffRequest, number: int) -> HttpResponse:
             messages.success(cast(HttpRequest, request), "The payment is kept.")
             return redirect("invoice-show", number=number)
     return _page(cast(HttpRequest, request), invoice, payment=form)
+
+
+@require_POST
+@manager_only
+def carry(request: StaffRequest, number: int) -> HttpResponse:
+    """Carry what is to be paid back over to another invoice of the job."""
+    wanted = request.POST.get("to", "")
+    other = Invoice.objects.filter(number=int(wanted)).first() if wanted.isdecimal() and len(wanted) < 10 else None
+    if other is None:
+        messages.error(cast(HttpRequest, request), "Choose the invoice that the money is carried over to.")
+        return redirect("invoice-show", number=number)
+    try:
+        kept = services.payment_carry(credit=_invoice(number), invoice=other, by=request.user, at=timezone.now())
+    except Refused as error:
+        messages.error(cast(HttpRequest, request), str(error))
+        return redirect("invoice-show", number=number)
+    messages.success(cast(HttpRequest, request), f"{money(kept.amount)} is carried over to invoice {other.number}.")
+    return redirect("invoice-show", number=other.number)
 
 
 @require_POST

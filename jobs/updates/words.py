@@ -109,10 +109,13 @@ def _date_moved(piano: str, facts: Facts) -> Draft:
 
 
 def _invoice(piano: str, facts: Facts) -> Draft:
+    total = facts["total"]
+    pay = f"Please pay it by {_day(facts['due_on'])}." if total else "Nothing more is to be paid."
+    if total < 0:
+        pay = f"We pay {money(-total)} back to you."
     return Draft(
         f"Invoice {facts['number']} for your {piano}",
-        f"Invoice {facts['number']} over {money(facts['total'])} is on your page: {facts['about']}. "
-        f"Please pay it by {_day(facts['due_on'])}.",
+        f"Invoice {facts['number']} over {money(total)} is on your page: {facts['about']}. {pay}",
     )
 
 

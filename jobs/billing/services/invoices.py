@@ -1,42 +1,37 @@
-"""Invoices issued in an unbroken series, credits, payments."""
+"""Invoices issued in an unbroken series, and the credits that take them back."""
 
 import datetime as dt
-from decimal import Decimal
 
 from django.db import transaction
 
 from jobs.billing.calc import BALANCE, DEPOSIT, Ask, Line, gross_line, less_line, sum_lines
-from jobs.billing.models import Invoice, InvoiceLine, InvoiceSeries, Payment
-from jobs.billing.queries import asks_of, invoice_content, paid_on
+from jobs.billing.models import Invoice, InvoiceLine, InvoiceSeries
+from jobs.billing.queries import money_of
+from jobs.billing.series import invoice_content
 from jobs.worklist.models import Job
+from workshop.calendar.words import day_words_year
 from workshop.house.queries import the_shop
-from workshop.money.words import money
 from workshop.people.models import Person
 from workshop.web.errors import Refused
+from workshop.web.rows import row_check
 
 DAYS_TO_PAY = 14  # common practice, no source
 
 
 @transaction.atomic
-def invoice_issue(*, job: Job, point: str, by: Person, on: dt.date) -> Invoice:
+def invoice_issue(*, job: Job, point: str, by: Person, on: dt.date, all_the_same: bool = False) -> Invoice:
     """Issue the invoice of one point of a job: deposit, a visible point of the work, or the balance.
 
     The balance is everything agreed less all that was asked for before, so the invoices of a job sum to the
-    agreed total and its VAT to the penny. Raises Refused when the point was invoiced already, is none of this
-    job, or would ask for nothing.
+    agreed total and its VAT to the penny; it comes to nought, or is paid back, when enough was asked for before.
+    Raises Refused when the point was invoiced already or is none of this job, when the work it stands for is not
+    done (unless it is wanted ``all_the_same``), or when there is nothing to ask for.
     """
-    job = Job.objects.select_for_update().select_related("instrument__client", "quote").get(pk=job.pk)
-    ask = next((one for one in asks_of(job) if one.point == point), None)
-    if ask is None:
-        raise Refused(f"This job has no point “{point}” to invoice.")
+    job = Job.objects.select_for_update(of=("self",)).select_related("instrument__client", "quote").get(pk=job.pk)
+    ask = _ask(job, point, all_the_same)
     kind, stage = _kind_and_stage(point)
-    standing = job.invoices.filter(kind=kind, stage=stage, stands=True).first()
-    if standing:
-        raise Refused(f"Invoice {standing.number} asks for this already. Credit it first if it was wrong.")
     lines = _lines(job, ask)
     net, vat, total = sum_lines(lines)
-    if total <= 0:
-        raise Refused("There is nothing left to ask for: what was agreed has been invoiced.")
     client = job.instrument.client
     invoice = Invoice(
         number=_next_number(),
@@ -56,20 +51,49 @@ def invoice_issue(*, job: Job, point: str, by: Person, on: dt.date) -> Invoice:
     return _write(invoice, lines)
 
 
+def _ask(job: Job, point: str, all_the_same: bool) -> Ask:
+    """Return what is asked for at a point. Raises Refused when it cannot be asked for now."""
+    standing = {one.stage or one.kind: one for one in _standing(job)}
+    if point in standing:
+        raise Refused(f"Invoice {standing[point].number} asks for this already. Credit it first if it was wrong.")
+    if BALANCE in standing:
+        raise Refused(
+            f"The balance, invoice {standing[BALANCE].number}, asks for all that was agreed. Credit it first if it "
+            "was too early."
+        )
+    money_now = money_of(job)
+    ask = next((one for one in money_now.asks if one.point == point), None)
+    if ask is None:
+        raise Refused("There is nothing to ask for at this point of the job. Choose one of those on its money page.")
+    if point not in money_now.points_reached and not all_the_same:
+        raise Refused(f"Not all of the work is done that “{ask.words}” stands for. Say that you ask all the same.")
+    if not ask.amount and not standing:
+        raise Refused("There is nothing to ask for: no price was agreed for this job.")
+    return ask
+
+
+def _standing(job: Job) -> list[Invoice]:
+    """Return the invoices of a job that were not taken back, in their order."""
+    return list(job.invoices.filter(stands=True).exclude(kind=Invoice.Kind.CREDIT).order_by("number"))
+
+
 @transaction.atomic
 def invoice_credit(*, invoice: Invoice, by: Person, on: dt.date, reason: str) -> Invoice:
     """Take an invoice back in full by a credit with a number of its own; a new one may then be issued.
 
-    Raises Refused without a reason, for a credit, or for an invoice credited before.
+    What was paid on it is then to be paid back, or carried over to another invoice. Raises Refused without a
+    reason, for a credit, or for an invoice credited before or counted in a balance.
     """
-    invoice = Invoice.objects.select_for_update().select_related("job__instrument").get(pk=invoice.pk)
+    # The job first, as issuing does: a balance must not count an invoice that is being taken back.
+    Job.objects.select_for_update().get(pk=invoice.job_id)
+    invoice = Invoice.objects.select_for_update(of=("self",)).select_related("job__instrument").get(pk=invoice.pk)
     if invoice.kind == Invoice.Kind.CREDIT:
         raise Refused("A credit cannot be credited: issue the invoice again instead.")
     if not invoice.stands:
         raise Refused(f"Invoice {invoice.number} was credited already.")
     if not reason.strip():
         raise Refused("Say why the invoice is taken back; the reason is printed on the credit.")
-    later = invoice.job.invoices.filter(kind=Invoice.Kind.BALANCE, stands=True, number__gt=invoice.number).first()
+    later = invoice.job.invoices.filter(kind=Invoice.Kind.BALANCE, stands=True).exclude(pk=invoice.pk).first()
     if later:
         raise Refused(f"The balance, invoice {later.number}, takes this one into account: credit that first.")
     lines = tuple(
@@ -96,34 +120,6 @@ def invoice_credit(*, invoice: Invoice, by: Person, on: dt.date, reason: str) ->
     return _write(credit, lines)
 
 
-@transaction.atomic
-def payment_keep(
-    *, invoice: Invoice, amount: Decimal, on: dt.date, method: str, by: Person, at: dt.datetime, note: str = ""
-) -> Payment:
-    """Keep a payment on an invoice; on a credit a repayment, kept as a negative amount.
-
-    Raises Refused for nothing, for more than is open, or for a day that is still to come.
-    """
-    invoice = Invoice.objects.select_for_update().get(pk=invoice.pk)
-    sign = -1 if invoice.kind == Invoice.Kind.CREDIT else 1
-    still = sign * (invoice.total - paid_on(invoice))
-    if amount <= 0:
-        raise Refused("A payment is more than nothing: write the amount that arrived, such as 1240.00.")
-    if amount > still:
-        raise Refused(
-            f"{money(amount)} is more than the {money(still)} still open on invoice {invoice.number}. "
-            "Keep what belongs to this invoice, and the rest on the next one."
-        )
-    if on > at.date():
-        raise Refused("The day of a payment cannot be in the future.")
-    payment = Payment(
-        invoice=invoice, amount=sign * amount, on=on, method=method, kept_by=by, kept_at=at, note=note.strip()
-    )
-    payment.full_clean()
-    payment.save()
-    return payment
-
-
 def _kind_and_stage(point: str) -> tuple[str, str]:
     if point == DEPOSIT:
         return Invoice.Kind.DEPOSIT, ""
@@ -137,8 +133,15 @@ def _lines(job: Job, ask: Ask) -> tuple[Line, ...]:
     percent = job.quote.vat_percent if job.quote else the_shop().vat_percent
     if ask.point != BALANCE:
         return (gross_line(f"{ask.words[:1].upper()}{ask.words[1:]}", ask.amount, percent),)
-    before = job.invoices.filter(stands=True).exclude(kind=Invoice.Kind.CREDIT).order_by("number")
-    less = tuple(less_line(f"Less invoice {one.number}", one.net, one.vat, percent) for one in before)
+    less = tuple(
+        less_line(
+            f"Less {one.get_kind_display().lower()}, invoice {one.number} of {day_words_year(one.issued_on)}",
+            one.net,
+            one.vat,
+            percent,
+        )
+        for one in _standing(job)
+    )
     return (gross_line("All work agreed, variations included", job.agreed_total, percent), *less)
 
 
@@ -154,8 +157,8 @@ def _next_number() -> int:
 def _write(invoice: Invoice, lines: tuple[Line, ...]) -> Invoice:
     """Write a frozen invoice with its lines."""
     rows = [(line.words, line.net, line.vat_percent, line.vat, line.gross) for line in lines]
-    invoice.content_hash = invoice_content(invoice, rows)
-    invoice.full_clean()
+    invoice.content_hash = invoice_content(invoice, rows, invoice.credits.number if invoice.credits else None)
+    row_check(invoice)
     invoice.save()
     InvoiceLine.objects.bulk_create(
         InvoiceLine(
