@@ -7,8 +7,8 @@ from decimal import Decimal
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from jobs.assessment.models import Assessment, Finding, Measure, Photograph
-from jobs.assessment.queries import is_note_by_note, strip_for
+from jobs.assessment.models import Assessment, Finding, Measure, Photograph, SpotKind
+from jobs.assessment.queries import strip_for
 from jobs.billing.models import Invoice
 from jobs.billing.queries import open_invoices
 from jobs.intake.models import Instrument
@@ -85,10 +85,12 @@ def _found(assessment: Assessment | None) -> tuple[FoundWords, ...]:
     kept = assessment.findings.filter(state=Finding.State.KEPT).select_related("measure")
     found: list[FoundWords] = []
     drawn: set[int] = set()
+    at_notes = assessment.readings.filter(spot_kind=SpotKind.NOTE, value__isnull=False)
+    can_be_drawn = set(at_notes.values_list("measure", flat=True))
     for finding in kept:
         measure: Measure | None = finding.measure
         strip = None
-        if measure and is_note_by_note(measure) and measure.pk not in drawn and len(drawn) < MOST_STRIPS:
+        if measure and measure.pk in can_be_drawn - drawn and len(drawn) < MOST_STRIPS:
             strip = strip_for(assessment, measure)
             drawn.add(measure.pk)
         found.append(FoundWords(finding, strip))
