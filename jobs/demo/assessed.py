@@ -9,6 +9,7 @@ from jobs.assessment.models import Assessment, Measure, Reading, SpotKind
 from jobs.assessment.services import assessment_finish, assessment_start, finding_keep, findings_work_out
 from jobs.demo import readings as curves
 from jobs.intake.models import Instrument
+from jobs.verification.models import Target
 from workshop.people.models import Person
 
 
@@ -129,9 +130,9 @@ def cured_readings(
     rng: random.Random,
     *,
     still_heavy: Mapping[int, float],
-    codes: Iterable[str],
+    targets: Iterable[Target],
 ) -> None:
-    """Add readings as they are after the work, for some measures."""
+    """Add readings as they are after the work: regulated into what was agreed, but for the notes still heavy."""
     assessor = Assessor(assessment, at, rng)
     compass = assessment.instrument.compass
     down, up = curves.cured_touch(compass, rng, still_heavy=still_heavy)
@@ -146,11 +147,20 @@ def cured_readings(
         "pitch-off": curves.pitches(sample, rng, mean_cents=0),
     }
     read_before = _read_before(assessment)
-    for code in codes:
+    for target in targets:
+        code = target.measure.code
         if code in made:
-            keys = read_before.get(code, sample)
-            assessor.notes(code, _of(made[code], keys))
+            kept = still_heavy if code in ("down-weight", "up-weight") else {}
+            series = {key: value if key in kept else _within(value, target) for key, value in made[code].items()}
+            assessor.notes(code, _of(series, read_before.get(code, sample)))
     assessor.write()
+
+
+def _within(value: float, target: Target) -> float:
+    """Return a value brought inside the limits of a target."""
+    low = value if target.low is None else float(target.low)
+    high = value if target.high is None else float(target.high)
+    return min(max(value, low), high)
 
 
 def _read_before(assessment: Assessment) -> dict[str, list[int]]:

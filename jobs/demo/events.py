@@ -92,9 +92,7 @@ def _ready(shop: Shop, job: Job) -> None:
     )
     job_ready(job=job, on=last.date())
     final = proof_start(job=job, by=shop.people["Edda"], on=last.date())
-    cured_readings(
-        final, last, shop.rng, still_heavy={20: 55.5}, codes=job.targets.values_list("measure__code", flat=True)
-    )
+    cured_readings(final, last, shop.rng, still_heavy={20: 55.5}, targets=job.targets.select_related("measure"))
     proof_sign(job=job, by=shop.tamsin, at=shop.moments.at(-4, 9), words="Played in for three days and read again.")
 
 
