@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from jobs.billing.calc import Ask, vat_of_payments
+from jobs.billing.calc import BALANCE, Ask, vat_of_payments
 from jobs.billing.models import Invoice, Payment
 from jobs.billing.queries import ZERO, MoneyOfJob, invoices_listed, money_of, money_of_jobs, open_invoices, owed_back
 from jobs.billing.series import series_check
@@ -19,11 +19,15 @@ MOST_ROWS = 12
 
 @dataclass(frozen=True)
 class AskRow:
-    """One amount of a job: whether it was asked for, and whether its stages are done."""
+    """One amount of a job: whether it was asked for, and whether its stages are done.
+
+    ``in_all`` is what its invoice would ask for: the balance takes with it what was not asked for before.
+    """
 
     ask: Ask
     invoice: Invoice | None
     reached: bool
+    in_all: Decimal
 
 
 @dataclass(frozen=True)
@@ -38,7 +42,7 @@ class MoneyPage:
     @property
     def balance(self) -> Invoice | None:
         """Return the balance, where it was asked for."""
-        return next((row.invoice for row in self.asks if row.invoice and row.invoice.kind == "balance"), None)
+        return next((row.invoice for row in self.asks if row.invoice and row.ask.point == BALANCE), None)
 
 
 def money_page(job: Job) -> MoneyPage:
@@ -46,7 +50,16 @@ def money_page(job: Job) -> MoneyPage:
     money = money_of(job)
     invoices = tuple(invoices_listed().filter(job=job).order_by("number"))
     standing = {one.stage or one.kind: one for one in invoices if one.stands and one.kind != Invoice.Kind.CREDIT}
-    rows = tuple(AskRow(ask, standing.get(ask.point), ask.point in money.points_reached) for ask in money.asks)
+    left = sum((ask.amount for ask in money.asks if ask.point not in standing), ZERO)
+    rows = tuple(
+        AskRow(
+            ask,
+            standing.get(ask.point),
+            ask.point in money.points_reached,
+            left if ask.point == BALANCE else ask.amount,
+        )
+        for ask in money.asks
+    )
     return MoneyPage(job, money, rows, invoices)
 
 

@@ -67,7 +67,7 @@ def _ask(job: Job, point: str, all_the_same: bool) -> Ask:
         raise Refused("There is nothing to ask for at this point of the job. Choose one of those on its money page.")
     if point not in money_now.points_reached and not all_the_same:
         raise Refused(f"Not all of the work is done that “{ask.words}” stands for. Say that you ask all the same.")
-    if not ask.amount and not standing:
+    if not job.agreed_total and not standing:
         raise Refused("There is nothing to ask for: no price was agreed for this job.")
     return ask
 

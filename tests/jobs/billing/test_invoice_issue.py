@@ -113,6 +113,10 @@ def test_an_account_that_is_even_is_closed_with_a_balance_of_nothing():
     assert (balance.net, balance.vat, balance.total) == (0, 0, 0)
 
 
+def test_the_balance_alone_asks_for_everything_even_where_the_deposit_was_to_be_all_of_it():
+    assert issue(make_money_job(deposit=100), "balance").total == D("5200.00")
+
+
 def test_the_line_of_a_credit_mirrors_the_invoice_to_the_penny():
     invoice = issue(make_money_job("333.33"), "deposit")
     credit = invoice_credit(invoice=invoice, by=make_manager(), on=TODAY, reason="wrong name")
