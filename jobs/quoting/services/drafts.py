@@ -123,11 +123,11 @@ def scope_add(*, quote: Quote, copy_of: Scope | None = None) -> Scope:
 def scope_remove(*, scope: Scope) -> None:
     """Remove a way from a draft; the others close up. Raises Refused for the last one or a sent quote."""
     row = draft_held(scope.quote)
-    scopes = list(row.scopes.all())
-    if len(scopes) == 1:
+    others = list(row.scopes.exclude(pk=scope.pk))
+    if not others:
         raise Refused("A quote has at least one way. Change this one, or add another before removing it.")
     scope.delete()
-    for position, each in enumerate((each for each in scopes if each.pk != scope.pk), start=1):
+    for position, each in enumerate(others, start=1):
         if each.position != position:
             each.position = position
             each.save(update_fields=["position"])
