@@ -156,8 +156,10 @@ def cured_readings(
     assessor.write()
 
 
-def _within(value: float, target: Target) -> float:
-    """Return a value brought inside the limits of a target."""
+def _within(value: float | None, target: Target) -> float | None:
+    """Return a value brought inside the limits of a target; None stays None."""
+    if value is None:
+        return None
     low = value if target.low is None else float(target.low)
     high = value if target.high is None else float(target.high)
     return min(max(value, low), high)
