@@ -1,4 +1,4 @@
-"""Hours as services: the worked numbers of the estimating rule (norm 12 h gives 16.1 h at 8 in 10; computed, no source)."""
+"""Hours as services: the worked numbers of the estimating rule (12 h gives 16.1 h at 8 in 10; computed, no source)."""
 
 from decimal import Decimal
 
