@@ -123,8 +123,8 @@ def _close(paper: Paper, quote: PrintedQuote) -> None:
     which = "Tell us which way you choose" if len(quote.scopes) > 1 else "Tell us whether we may begin"
     paper.text(
         f"{which}, on your private page or by letter with your name; a quote is answered once.{until} On acceptance a "
-        f"deposit of {quote.deposit_percent.normalize():f} per cent of the likely price falls due. If we find something "
-        "that changes the work, we stop what it touches and ask you first, with its price and day; nothing is added "
+        f"deposit of {quote.deposit_percent.normalize():f} per cent of the likely price falls due. If we find "
+        "something that changes the work, we stop what it touches and ask you first, with its price and day; nothing is added "
         "without your written word."
     )
     paper.gap(6)

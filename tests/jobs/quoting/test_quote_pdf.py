@@ -113,7 +113,7 @@ def test_a_draft_says_that_it_is_one(draft, scope):
 def test_hostile_and_long_words_are_printed_as_they_are(words):
     hard = PrintedWords(
         words[:120], words[:120], words[:300], words[:200], 1, SHOP,
-        (PrintedFinding("Safety", "seen", words[:400]),), (words[:300],), "Tamsin",
+        (PrintedFinding("Safety", "seen", words[:400]),), (), "Tamsin",
     )  # fmt: skip
     pdf = quote_pdf(printed_quote("gross", (printed_scope(1, "gross", [(100, D(20))]),), letter=words, words=hard))
     text = read(pdf)
