@@ -5,6 +5,19 @@ from dataclasses import dataclass
 
 from workshop.calendar.words import count_words
 
+# What is counted and what it does, for measures an owner speaks of in other words than "notes read".
+SAID_OF = {
+    "down-weight": ("keys", "weigh", "weighs"),
+    "up-weight": ("keys", "return with", "returns with"),
+    "dip": ("keys", "go down", "goes down"),
+    "groove": ("hammers", "are cut", "is cut"),
+    "blow": ("hammers", "travel", "travels"),
+    "pin-torque": ("wrest pins", "hold with", "holds with"),
+    "pitch-off": ("notes", "lie", "lies"),
+}
+USUAL = ("notes", "read", "reads")
+PLURALS = {"cent": "cents"}
+
 
 @dataclass(frozen=True)
 class Pair:
@@ -63,24 +76,33 @@ class MeasureProof:
 
     @property
     def target_words(self) -> str:
-        """Return the target in words, e.g. "46 to 54 g"."""
-        unit = f" {self.unit}" if self.unit else ""
-        if self.low is None and self.high is None:
-            return "no target"
-        if self.low is None:
-            return f"at most {self.high:g}{unit}"
-        if self.high is None:
-            return f"at least {self.low:g}{unit}"
-        return f"{self.low:g} to {self.high:g}{unit}"
+        """Return the target in words, e.g. "between 46 and 54 g"."""
+        unit = f" {PLURALS.get(self.unit, self.unit)}" if self.unit else ""
+        if self.low is not None and self.high is not None:
+            if self.low == self.high:
+                return f"at {figure(self.low)}{unit}"
+            return f"between {figure(self.low)} and {figure(self.high)}{unit}"
+        if self.low is not None:
+            return f"at least {figure(self.low)}{unit}"
+        return "no target" if self.high is None else f"at most {figure(self.high)}{unit}"
 
     @property
     def sentence(self) -> str:
-        """Return what was achieved, e.g. "Down weight: 83 of 85 readings lie at 46 to 54 g; before it was 42"."""
+        """Return what was achieved: "83 of 85 keys now weigh between 46 and 54 g; before it was 42."."""
         if not self.read:
-            return f"{self.name}: not read again yet."
-        lie = "lies" if len(self.read) == 1 else "lie"
-        before = f"; before it was {self.met_before} of {self.read_before}" if self.read_before else ""
-        return f"{self.name}: {self.met} of {len(self.read)} readings {lie} at {self.target_words}{before}."
+            return "Not read again yet."
+        count, many, one = SAID_OF.get(self.code, USUAL)
+        before = ""
+        if self.read_before:
+            of = "" if self.read_before == len(self.read) else f" of {self.read_before}"
+            before = f"; before it was {self.met_before or 'none'}{of}"
+        says = one if self.met == 1 else many
+        return f"{self.met or 'None'} of {len(self.read)} {count} now {says} {self.target_words}{before}."
+
+
+def figure(value: float) -> str:
+    """Return a reading or a limit as it was kept, without noughts it does not need and with a true minus."""
+    return f"{value:.3f}".rstrip("0").rstrip(".").replace("-", "−")
 
 
 def meets(value: float, low: float | None, high: float | None) -> bool:
@@ -106,17 +128,18 @@ def pair_up(
 
 
 def proof_sentence(proofs: Sequence[MeasureProof]) -> str:
-    """Return the sentence a proof begins with."""
-    read = sum(len(proof.read) for proof in proofs)
+    """Return the sentence a proof begins with: of its one measure, or of all together."""
+    read = [proof for proof in proofs if proof.read]
     if not read:
         return "Nothing has been read again yet."
-    met = sum(proof.met for proof in proofs)
-    if met == read:
-        return f"All {read} final readings meet what was agreed."
-    left = read - met
-    return (
-        f"{met} of {read} final readings meet what was agreed; {count_words(left)} {'does' if left == 1 else 'do'} not."
-    )
+    if len(proofs) == 1:
+        return read[0].sentence
+    met, count = totals(proofs)
+    fails = count - met
+    end = "all of them" if not fails else f"{count_words(fails)} {'does' if fails == 1 else 'do'} not"
+    first = sum(proof.read_before for proof in read)
+    before = f" Before the work it was {sum(p.met_before for p in read) or 'none'} of {first}." if first else ""
+    return f"{met} of {count} final readings meet what was agreed; {end}.{before}"
 
 
 def totals(proofs: Iterable[MeasureProof]) -> tuple[int, int]:

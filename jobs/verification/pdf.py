@@ -1,6 +1,8 @@
 """Draws the proof handed to an instrument's owner."""
 
-from jobs.verification.calc import MeasureProof
+from django.utils import timezone
+
+from jobs.verification.calc import MeasureProof, figure, proof_sentence
 from jobs.verification.models import Proof
 from jobs.verification.queries import measures_kept, strip_of_proof
 from workshop.calendar.words import day_words_year
@@ -19,12 +21,12 @@ def proof_pdf(proof: Proof) -> bytes:
     paper.heading(f"Your {instrument.words}: before and after")
     paper.text(f"{instrument.client.name}. Our no. {instrument.number}, {instrument.compass.words()}.", SMALL)
     paper.gap(2)
-    paper.letter(f"{proof.notes_met} of {proof.notes_read} readings meet what we agreed.")
+    paper.letter(proof_sentence(measures))
     paper.letter(proof.words)
     for one in measures:
         if one.read:
             _measure(paper, one, proof)
-    signed = day_words_year(proof.signed_at.date()) if proof.signed_at else ""
+    signed = day_words_year(timezone.localdate(proof.signed_at)) if proof.signed_at else ""
     paper.gap(4)
     paper.letter(f"Read and signed, {signed}\n{proof.signed_by}, for {the_shop().name}")
     paper.part("Every reading")
@@ -41,13 +43,16 @@ def _measure(paper: Paper, one: MeasureProof, proof: Proof) -> None:
     paper.gap(2)
     paper.strip(strip_of_proof(one, proof.job.instrument.compass))
     if one.failing:
-        notes = ", ".join(f"{key_name(pair.key)} {pair.after:g}" for pair in one.failing)
+        notes = ", ".join(f"{key_name(pair.key)} {figure_or_dash(pair.after)}" for pair in one.failing)
         paper.text(f"Outside what was agreed: {notes}.")
+    missing = [pair for pair in one.pairs if pair.after is None and pair.because]
+    if missing:
+        paper.text(f"Not measured: {', '.join(f'{key_name(pair.key)} ({pair.because})' for pair in missing)}.")
 
 
 def _readings(paper: Paper, one: MeasureProof) -> None:
-    paper.text(f"{one.name}, {one.unit or 'as read'}; agreed {one.target_words}")
-    cells = [(key_name(pair.key), _figure(pair.before), _last(pair.after, pair.because)) for pair in one.pairs]
+    paper.text(f"{one.name}, {one.unit or 'as read'}; agreed: {one.target_words}")
+    cells = [(key_name(pair.key), figure_or_dash(pair.before), figure_or_dash(pair.after)) for pair in one.pairs]
     height = -(-len(cells) // COLUMNS)
     rows = []
     for line in range(height):
@@ -59,9 +64,6 @@ def _readings(paper: Paper, one: MeasureProof) -> None:
     paper.table(("Note", "Before", "After") * COLUMNS, rows, numbers=(1, 4, 7))
 
 
-def _figure(value: float | None) -> str:
-    return "–" if value is None else f"{value:g}"
-
-
-def _last(value: float | None, because: str) -> str:
-    return because or _figure(value) if value is None else f"{value:g}"
+def figure_or_dash(value: float | None) -> str:
+    """Return a reading in figures, or a dash where there is none."""
+    return "–" if value is None else figure(value)

@@ -4,19 +4,22 @@ import datetime as dt
 from decimal import Decimal
 
 from django.db import transaction
+from django.utils import timezone
 
 from jobs.assessment.models import Assessment, Measure, MeasureRange
-from jobs.assessment.queries import latest_assessment
 from jobs.assessment.services import assessment_finish, assessment_start
 from jobs.verification.calc import totals
 from jobs.verification.models import Proof, Target
 from jobs.verification.queries import (
-    final_assessment,
+    final_assessments,
+    first_assessment,
     measures_frozen,
-    proof_hash,
+    proof_content,
     proof_pairs,
+    unread_words,
 )
 from jobs.worklist.models import Job, Task
+from workshop.calendar.words import day_words_year
 from workshop.people.models import Person
 from workshop.web.errors import Refused
 from workshop.web.rows import row_check
@@ -29,15 +32,15 @@ def targets_write(*, job: Job) -> list[Target]:
     """Write the targets of a job from the ordinary ranges: of the measures its work points to, read note by note.
 
     Only measures that were read at first become targets: what nobody read before proves nothing after. Targets
-    somebody set are kept.
+    somebody set are kept, and a proof that is signed keeps the targets it was signed with.
     """
-    first = latest_assessment(job.instrument, Assessment.Purpose.FIRST)
-    if first is None:
+    first = first_assessment(job)
+    if first is None or Proof.objects.filter(job=job, signed_at__isnull=False).exists():
         return []
     codes = set(job.tasks.exclude(state=Task.State.LEFT_OUT).values_list("operation__code", flat=True))
     measures = Measure.objects.filter(
         points_to__code__in=codes, value_kind=Measure.ValueKind.NUMBER, readings__assessment=first,
-        readings__spot_kind="note",
+        readings__spot_kind="note", readings__value__isnull=False,
     ).distinct()  # fmt: skip
     ranges = {
         row.measure_id: row
@@ -64,10 +67,11 @@ def target_set(
 ) -> Target:
     """Set the target of one measure. Raises Refused without a limit or a reason, or once the proof is signed."""
     Job.objects.select_for_update().get(pk=job.pk)
-    if Proof.objects.filter(job=job, signed_at__isnull=False).exists():
-        raise Refused("The proof is signed; its targets stay as they were agreed.")
+    _refuse_signed(job)
     if low is None and high is None:
         raise Refused("A target needs a lower limit, an upper limit or both.")
+    if low is not None and high is not None and low > high:
+        raise Refused("The upper limit lies below the lower one: change one of the two.")
     if not why.strip():
         raise Refused("Say in a few words why: as agreed with the owner, for example.")
     target = Target.objects.filter(job=job, measure=measure).first() or Target(job=job, measure=measure)
@@ -79,9 +83,14 @@ def target_set(
 
 @transaction.atomic
 def proof_start(*, job: Job, by: Person, on: dt.date) -> Assessment:
-    """Begin the final readings of a job, or return those begun. Raises Refused before it is in the house."""
+    """Begin the final readings of a job, or return those that are not finished.
+
+    Begun again after they were finished, only what is read anew replaces what was read before. Raises Refused before
+    the instrument is in the house, and once the proof is signed.
+    """
     job = Job.objects.select_for_update(of=("self",)).select_related("instrument").get(pk=job.pk)
-    begun = final_assessment(job)
+    _refuse_signed(job)
+    begun = next((one for one in final_assessments(job) if one.finished_at is None), None)
     if begun is not None:
         return begun
     if job.state not in (Job.State.IN_HOUSE, Job.State.READY):
@@ -100,35 +109,46 @@ def proof_start(*, job: Job, by: Person, on: dt.date) -> Assessment:
 def proof_sign(*, job: Job, by: Person, at: dt.datetime, words: str) -> Proof:
     """Sign the proof of a job, once: every pair of readings is frozen with it, and the final readings are closed.
 
-    Raises Refused when it was signed, nothing was read again, or a note read before was not read again and
-    nobody said why.
+    Raises Refused when it was signed, nothing was read again, or a note read before was not read again (or a
+    measure with a target not at all) and nobody said why.
     """
-    job = Job.objects.select_for_update(of=("self",)).select_related("instrument").get(pk=job.pk)
-    signed = Proof.objects.filter(job=job, signed_at__isnull=False).select_related("signed_by").first()
-    if signed is not None:
-        raise Refused(f"{signed.signed_by} signed this proof on {signed.signed_at:%d %b %Y}; it stays as it is.")
-    final = final_assessment(job)
+    job = Job.objects.select_for_update(of=("self",)).select_related("instrument", "quote__assessment").get(pk=job.pk)
+    _refuse_signed(job)
+    finals = [one for one in final_assessments(job) if one.readings.exists()]
     measures = proof_pairs(job)
-    if final is None or not any(one.read for one in measures):
+    if not finals or not any(one.read for one in measures):
         raise Refused("Nothing has been read again yet: take the final readings first.")
-    wanting = [one.name for one in measures if one.open_keys]
+    wanting = unread_words(measures)
     if wanting:
         more = f" and {len(wanting) - MOST_NAMES} more" if len(wanting) > MOST_NAMES else ""
         raise Refused(
             f"Not every note was read again: {', '.join(wanting[:MOST_NAMES])}{more}. Read them, or say for each note "
             "why it was not measured."
         )
-    frozen = measures_frozen(measures)
-    proof = Proof.objects.filter(job=job).first() or Proof(job=job, final=final)
-    proof.first = latest_assessment(job.instrument, Assessment.Purpose.FIRST)
-    proof.final = final
-    proof.words = words.strip()
-    proof.notes_met, proof.notes_read = totals(measures)
-    proof.frozen = frozen
-    proof.content_hash = proof_hash(frozen, proof.words)
-    proof.signed_at, proof.signed_by = at, by
+    met, read = totals(measures)
+    proof = Proof(
+        job=job,
+        first=first_assessment(job),
+        final=finals[-1],
+        words=words.strip(),
+        notes_met=met,
+        notes_read=read,
+        frozen=measures_frozen(measures),
+        signed_at=at,
+        signed_by=by,
+    )
+    proof.content_hash = proof_content(proof)
     row_check(proof)
     proof.save()
-    if final.finished_at is None:
-        assessment_finish(assessment=final, by=by, at=at)
+    for final in finals:
+        if final.finished_at is None:
+            assessment_finish(assessment=final, by=by, at=at)
     return proof
+
+
+def _refuse_signed(job: Job) -> None:
+    """Raise Refused when the proof of a job is signed."""
+    signed = Proof.objects.filter(job=job, signed_at__isnull=False).select_related("signed_by").first()
+    if signed is not None and signed.signed_at is not None:
+        day = day_words_year(timezone.localdate(signed.signed_at))
+        raise Refused(f"{signed.signed_by} signed this proof on {day}; it stays as it is.")
