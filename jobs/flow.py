@@ -376,10 +376,7 @@ def order_called_off(order: PurchaseOrder, reason: str, by: Person, at: dt.datet
 def goods_received(
     line: OrderLine, quantity: Decimal, on: dt.date, by: Person, at: dt.datetime, note: str = ""
 ) -> Receipt:
-    """Keep what arrived for a line, hand it to the jobs that wait for it, and put the rest on the shelf.
-
-    A client hears of it when the last part of the job is here. Raises Refused as keeping a receipt does.
-    """
+    """Keep what arrived, hand it to jobs that wait, shelve the rest; draft word to who has all now. Raises Refused."""
     receipt = orders_services.receipt_keep(line=line, quantity=quantity, on=on, by=by, at=at, note=note, shelve=False)
     came = supplies_services.receipt_share_out(receipt=receipt, by=by, at=at)
     for job in supplies_queries.jobs_now_complete(came):

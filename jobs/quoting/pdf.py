@@ -124,8 +124,8 @@ def _close(paper: Paper, quote: PrintedQuote) -> None:
     paper.text(
         f"{which}, on your private page or by letter with your name; a quote is answered once.{until} On acceptance a "
         f"deposit of {quote.deposit_percent.normalize():f} per cent of the likely price falls due. If we find "
-        "something that changes the work, we stop what it touches and ask you first, with its price and day; nothing is added "
-        "without your written word."
+        "something that changes the work, we stop what it touches and ask you first, with its price and day; nothing "
+        "is added without your written word."
     )
     paper.gap(6)
     paper.letter(f"With kind regards,\n{quote.words.signed}, for {quote.words.shop['name']}")
