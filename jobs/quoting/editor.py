@@ -35,26 +35,28 @@ class Line:
 
 @dataclass
 class Block:
-    """Lines that stand together: one group of alternatives (``group`` and its form ``name``), or single ones."""
+    """Lines that stand together: alternatives of one ``group`` (``name`` in the form), or single ones.
+
+    A group may have lines in two stages, which are still one choice: ``first`` marks the block that offers none of
+    them, ``nothing_picked`` looks at the whole group.
+    """
 
     group: str = ""
     name: str = ""
+    first: bool = True
+    nothing_picked: bool = True
     lines: list[Line] = field(default_factory=list)
-
-    @property
-    def nothing_picked(self) -> bool:
-        """Tell whether none of the alternatives is picked."""
-        return not any(line.picked for line in self.lines)
 
 
 @dataclass
 class StageBlocks:
-    """One stage with its blocks; ``inside`` counts the operations that are in the scope."""
+    """One stage with its blocks; ``inside`` counts the operations in the scope, ``needed`` those nobody chose."""
 
     stage: str
     label: str
     blocks: list[Block] = field(default_factory=list)
     inside: int = 0
+    needed: int = 0
 
 
 def editor_stages(scope: Scope, cat: Catalogue, choices: ScopeChoices, stage_of: dict[str, str]) -> list[StageBlocks]:
@@ -62,7 +64,6 @@ def editor_stages(scope: Scope, cat: Catalogue, choices: ScopeChoices, stage_of:
     instrument = scope.quote.instrument
     rows = {row.operation.code: row for row in scope.operations.all()}
     stages = {stage.value: StageBlocks(stage.value, str(stage.label)) for stage in Stage}
-    names = {group: f"group-{place}" for place, group in enumerate(cat.alternatives, start=1)}
     for code, operation in cat.operations.items():
         if not operation.fits(instrument.kind):
             continue
@@ -70,9 +71,22 @@ def editor_stages(scope: Scope, cat: Catalogue, choices: ScopeChoices, stage_of:
         usual = usual_quantity(operation, instrument.kind, len(instrument.compass))
         line = _line(operation, usual, instrument.kind, choices, rows.get(code))
         groups = cat.groups_of(code)
-        _block(stage, groups[0] if groups else "", names).lines.append(line)
+        _block(stage, groups[0] if groups else "").lines.append(line)
         stage.inside += line.state in ("chosen", "implied")
-    return [stage for stage in stages.values() if stage.blocks]
+        stage.needed += line.state == "implied"
+    shown = [stage for stage in stages.values() if stage.blocks]
+    _join_groups(shown, cat, choices)
+    return shown
+
+
+def _join_groups(stages: list[StageBlocks], cat: Catalogue, choices: ScopeChoices) -> None:
+    met: set[str] = set()
+    places = {group: place for place, group in enumerate(cat.alternatives, start=1)}
+    for block in (block for stage in stages for block in stage.blocks if block.group):
+        block.name = f"group-{places[block.group]}"
+        block.first = block.group not in met
+        block.nothing_picked = not set(cat.alternatives[block.group]) & set(choices.picked)
+        met.add(block.group)
 
 
 def stages_of_codes() -> dict[str, str]:
@@ -80,11 +94,11 @@ def stages_of_codes() -> dict[str, str]:
     return dict(OperationRow.objects.values_list("code", "stage"))
 
 
-def _block(stage: StageBlocks, group: str, names: dict[str, str]) -> Block:
+def _block(stage: StageBlocks, group: str) -> Block:
     for block in stage.blocks if group else stage.blocks[-1:]:
         if block.group == group:
             return block
-    stage.blocks.append(Block(group, names.get(group, "")))
+    stage.blocks.append(Block(group))
     return stage.blocks[-1]
 
 

@@ -21,7 +21,9 @@ LOOKS = {
 
 
 def quote_look(quote: Any) -> tuple[str, str]:
-    """Return the mark and word of a quote's state; one whose last day is past asks for attention."""
+    """Return the mark and word of a quote's state; a client who wants to talk and a day gone by come first."""
+    if getattr(quote, "asks", False):
+        return "pin", "asks you"
     if quote.state == Quote.State.SENT and quote.valid_until < timezone.localdate():
         return "wedge", "answer overdue"
     return LOOKS[quote.state], str(quote.get_state_display())

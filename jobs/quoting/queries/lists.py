@@ -3,21 +3,23 @@
 import datetime as dt
 from dataclasses import dataclass
 
-from django.db.models import Count, Max, Min, Prefetch, QuerySet
+from django.db.models import Count, Exists, Max, Min, OuterRef, Prefetch, QuerySet
 
 from jobs.intake.models import Instrument
-from jobs.quoting.models import Quote, Scope, ScopeOperation
+from jobs.quoting.models import Quote, Scope, ScopeOperation, TalkWish
 
 DUE_SOON_DAYS = 7
 
 
 @dataclass(frozen=True)
 class QuoteCount:
-    """How many quotes stand where: drafts, out with clients, of these due within a week, accepted, all."""
+    """How many quotes stand where: drafts, out with clients, of these due within a week and overdue, ask us, all."""
 
     drafts: int
     sent: int
     due_soon: int
+    overdue: int
+    asks: int
     accepted: int
     all: int
 
@@ -31,19 +33,21 @@ def quotes_listed() -> QuerySet[Quote]:
         hours_from=Min("scopes__hours_likely"),
         hours_to=Max("scopes__hours_likely"),
         home_from=Min("scopes__ready_on"),
+        asks=Exists(TalkWish.objects.filter(quote=OuterRef("pk"), settled_at=None)),
     )
 
 
 def quote_counts(today: dt.date) -> QuoteCount:
     """Return the counts the list begins with."""
     counts = dict(Quote.objects.order_by().values_list("state").annotate(number=Count("pk")))
-    soon = Quote.objects.filter(
-        state=Quote.State.SENT, valid_until__lte=today + dt.timedelta(days=DUE_SOON_DAYS)
-    ).count()
+    last = [day for day in Quote.objects.filter(state=Quote.State.SENT).values_list("valid_until", flat=True) if day]
+    asks = TalkWish.objects.filter(settled_at=None).values("quote").distinct().count()
     return QuoteCount(
         counts.get(Quote.State.DRAFT, 0),
         counts.get(Quote.State.SENT, 0),
-        soon,
+        sum(today <= day <= today + dt.timedelta(days=DUE_SOON_DAYS) for day in last),
+        sum(day < today for day in last),
+        asks,
         counts.get(Quote.State.ACCEPTED, 0),
         sum(counts.values()),
     )

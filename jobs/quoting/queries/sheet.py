@@ -23,11 +23,31 @@ class ScopeColumn:
     price: Decimal | None = None
     added: tuple[str, ...] = ()
     left_out: tuple[str, ...] = ()
+    changed: tuple[str, ...] = ()
 
     @property
-    def hours_80(self) -> float | None:
-        """The difference in hours that is not exceeded 8 times in 10."""
-        return None if self.hours is None else self.hours.figure(0.8)
+    def hours_apart(self) -> tuple[float, float, float]:
+        """How many hours lie between this scope and the first, without sign: likely, and from, to (8 in 10 between)."""
+        if self.hours is None:
+            return 0.0, 0.0, 0.0
+        low, high = sorted(abs(self.hours.figure(chance)) for chance in (0.1, 0.9))
+        crosses = self.hours.figure(0.1) < 0 < self.hours.figure(0.9)
+        return abs(self.hours.likely), 0.0 if crosses else low, high
+
+    @property
+    def takes_less(self) -> bool:
+        """Tell whether it likely takes fewer hours than the first."""
+        return self.hours is not None and self.hours.likely < 0
+
+    @property
+    def price_apart(self) -> Decimal:
+        """How far the likely price lies from the first one's, without sign."""
+        return abs(self.price or Decimal(0))
+
+    @property
+    def costs_less(self) -> bool:
+        """Tell whether the likely price is lower than the first one's."""
+        return bool(self.price and self.price < 0)
 
     @property
     def refused(self) -> list[ScopeOperation]:
@@ -64,6 +84,26 @@ class Sheet:
     columns: tuple[ScopeColumn, ...]
     stages: tuple[tuple[str, tuple[WorkRow, ...]], ...]
     amounts: tuple[tuple[str, tuple[AmountRow, ...]], ...] = field(default=())
+
+    @property
+    def price_from(self) -> Decimal:
+        """The lowest likely price of all ways, with VAT."""
+        return min((column.scope.total_likely or Decimal(0) for column in self.columns), default=Decimal(0))
+
+    @property
+    def price_to(self) -> Decimal:
+        """The highest price that holds 8 times in 10, with VAT."""
+        return max((column.scope.total_80 or Decimal(0) for column in self.columns), default=Decimal(0))
+
+    @property
+    def some_refused(self) -> bool:
+        """Tell whether anything was left out of any way."""
+        return any(column.refused for column in self.columns)
+
+    @property
+    def some_implied(self) -> bool:
+        """Tell whether anything is in a way because of other work."""
+        return any(column.implied for column in self.columns)
 
 
 def quote_sheet(quote: Quote) -> Sheet:
@@ -103,6 +143,7 @@ def _column(scope: Scope, first: Scope) -> ScopeColumn:
         (scope.total_likely or Decimal(0)) - (first.total_likely or Decimal(0)),
         tuple(own[code].operation.name for code in difference.added),
         tuple(other[code].operation.name for code in difference.left_out),
+        tuple(own[code].operation.name for code in difference.changed),
     )
 
 

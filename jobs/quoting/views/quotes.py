@@ -11,11 +11,11 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from jobs import flow
 from jobs.assessment.queries import latest_assessment
 from jobs.intake.models import Instrument
+from jobs.operations.queries import catalogue
 from jobs.quoting import queries, services
 from jobs.quoting.filters import QuoteFilter
-from jobs.quoting.forms import AnswerForm, ChargeForm, QuoteForm
+from jobs.quoting.forms import AnswerForm, BeginForm, ChargeForm, QuoteForm
 from jobs.quoting.models import Quote, TalkWish
-from jobs.quoting.page import scopes_beside
 from jobs.quoting.pdf import quote_pdf
 from jobs.quoting.tables import QuoteTable, quote_look
 from workshop.web.access import StaffRequest, manager_only
@@ -33,13 +33,20 @@ def _quote(number: int) -> Quote:
 @require_safe
 @manager_only
 def quote_list(request: HttpRequest) -> HttpResponse:
-    """Show all quotes, newest first."""
+    """Show all quotes, newest first; with ``?number=`` go to the instrument a new one is for."""
+    begin = BeginForm(request.GET if request.GET.get("number") else None)
+    if begin.is_bound and begin.is_valid():
+        number = begin.cleaned_data["number"]
+        if Instrument.objects.filter(number=number).exists():
+            return redirect("desk-instrument", number=number)
+        begin.add_error("number", f"There is no instrument {number}. Look its number up in the list of instruments.")
     return list_page(
         request,
         QuoteTable,
         queries.quotes_listed(),
         QuoteFilter,
         template="jobs/quoting/quote_list.html",
+        begin=begin,
         counts=queries.quote_counts(timezone.localdate()),
     )
 
@@ -67,18 +74,31 @@ def show(request: HttpRequest, number: int) -> HttpResponse:
 
 
 def quote_page(request: HttpRequest, quote: Quote, status: int = 200, **more: Any) -> HttpResponse:
-    """Return the page of a quote, with a form that was refused if there is one."""
-    printed = queries.quote_print(quote)
+    """Return the page of a quote, with a form that was refused if there is one.
+
+    ``charge_form`` and ``charge_scope`` (pk) bring back an amount by hand that was refused.
+    """
+    draft = quote.state == Quote.State.DRAFT
+    scopes = list(quote.scopes.all())
+    cat = catalogue() if draft else None
+    notes = [(scope, queries.scope_notes(scope, cat)) for scope in scopes] if cat else []
+    refused, refused_at = more.pop("charge_form", None), more.pop("charge_scope", None)
     context = {
         "quote": quote,
-        "printed": printed,
-        "beside": scopes_beside(printed),
+        "draft": draft,
+        "words": queries.quote_print(quote).words,
+        "sheet": queries.quote_sheet(quote),
         "look": quote_look(quote),
-        "charge_form": ChargeForm(quote),
+        "notes": [(scope, sentences) for scope, sentences in notes if sentences],
+        "charge_forms": [
+            (scope, refused if scope.pk == refused_at else ChargeForm(quote, auto_id=f"id_{scope.pk}_%s"))
+            for scope in (scopes if draft else [])
+        ],
+        "refused_at": refused_at,
         "answer_form": AnswerForm(quote),
         "talks": quote.talk_wishes.filter(settled_at=None),
-        "by_hand": [row for scope in quote.scopes.all() for row in scope.charges.all() if row.by_hand],
-        "holds": quote.state == Quote.State.DRAFT or queries.quote_check(quote),
+        "by_hand": [(scope, row) for scope in scopes for row in scope.charges.all() if row.by_hand],
+        "holds": draft or queries.quote_check(quote),
         **more,
     }
     return render(request, "jobs/quoting/quote_show.html", context, status=status)

@@ -55,6 +55,9 @@ def remove(request: HttpRequest, pk: int) -> HttpResponse:
 def change(request: HttpRequest, pk: int) -> HttpResponse:
     """Show and take what a way holds; what was typed stays when it is refused."""
     scope = _scope(pk)
+    if scope.quote.state != Quote.State.DRAFT:
+        messages.error(request, f"Quote {scope.quote.number} was sent and stays as it was read. Copy it to change it.")
+        return redirect("quote-show", number=scope.quote.number)
     cat = catalogue()
     start = {"title": scope.title, "notice": scope.notice, "stays_open": scope.stays_open}
     form = ScopeWordsForm(request.POST or None, initial=start)
@@ -62,8 +65,8 @@ def change(request: HttpRequest, pk: int) -> HttpResponse:
         choices_posted(request.POST, cat.operations) if request.method == "POST" else choices_of(scope.operations.all())
     )
     if request.method == "POST" and form.is_valid():
-        for sentence in choices.errors.values():
-            form.add_error(None, sentence)
+        for code, sentence in choices.errors.items():
+            form.add_error(None, f"{cat.title(code)}: {sentence}")
         if not choices.errors:
             try:
                 services.scope_write(scope=scope, chosen=choices.chosen, refused=choices.refused, **form.cleaned_data)
@@ -74,11 +77,14 @@ def change(request: HttpRequest, pk: int) -> HttpResponse:
                     messages.success(request, "Kept. What it makes necessary is marked below.")
                     return redirect("scope-change", pk=pk)
                 return redirect("quote-show", number=scope.quote.number)
+    stages = editor_stages(scope, cat, choices, stages_of_codes())
     context = {
         "scope": scope,
         "quote": scope.quote,
         "form": form,
-        "stages": editor_stages(scope, cat, choices, stages_of_codes()),
+        "stages": stages,
+        "inside": sum(stage.inside for stage in stages),
+        "needed": sum(stage.needed for stage in stages),
         "notes": queries.scope_notes(scope, cat),
     }
     return render(request, "jobs/quoting/scope_change.html", context, status=422 if form.errors else 200)
@@ -90,7 +96,7 @@ def charge_add(request: HttpRequest, pk: int) -> HttpResponse:
     """Add an amount typed by hand to a way."""
     scope = _scope(pk)
     quote = queries.quote_shown(scope.quote.number)
-    form = ChargeForm(quote, request.POST)
+    form = ChargeForm(quote, request.POST, auto_id=f"id_{pk}_%s")
     if form.is_valid():
         try:
             services.charge_write(scope=scope, **form.cleaned_data)
