@@ -115,7 +115,8 @@ def test_the_page_shows_the_ways_side_by_side_with_what_differs(desk, draft, sco
     services.scope_write(scope=twin, chosen={"ac-shank": None}, refused=refused, title="New shanks")
     text = page(desk.get(reverse("quote-show", args=[draft.number])))
     for words in ("Two ways for the Larkwhistle grand, about 1887", "Work ac-hang", "because of: Work ac-shank",
-                  "Next year.", "is refused, but made necessary by", "four operations added, one not done"):  # fmt: skip
+                  "Next year.", "is refused, but made necessary by",
+                  "four operations added, one not done"):  # fmt: skip
         assert words in text
 
 
