@@ -163,12 +163,21 @@ class Paper:
 def papers_of(instrument: Instrument) -> list[Paper]:
     """Return the papers of an instrument's owner, newest first."""
     papers = [
-        Paper("quote", quote.number, f"Quote {quote.number}", quote.sent_at.date(), quote.get_state_display())
+        Paper(
+            "quote", quote.number, f"Quote {quote.number}", timezone.localdate(quote.sent_at), quote.get_state_display()
+        )
         for quote in instrument.quotes.exclude(state=Quote.State.DRAFT)
         if quote.sent_at
     ]
     papers += [
-        Paper("variation", one.pk, f"Variation {one.number}", one.sent_at.date(), one.get_state_display(), one.total)
+        Paper(
+            "variation",
+            one.pk,
+            f"Variation {one.number}",
+            timezone.localdate(one.sent_at),
+            one.get_state_display(),
+            one.total,
+        )
         for one in variations_of(instrument)
         if one.sent_at
     ]
@@ -179,7 +188,7 @@ def papers_of(instrument: Instrument) -> list[Paper]:
         for one in Invoice.objects.filter(job__instrument=instrument)
     ]
     papers += [
-        Paper("proof", one.job_id, "The proof: readings before and after", one.signed_at.date(), "signed")
+        Paper("proof", one.job_id, "The proof: readings before and after", timezone.localdate(one.signed_at), "signed")
         for one in Proof.objects.filter(job__instrument=instrument, signed_at__isnull=False)
         if one.signed_at
     ]

@@ -2,6 +2,8 @@
 
 from collections.abc import Sequence
 
+from django.utils import timezone
+
 from jobs.worklist.models import Variation
 from jobs.worklist.queries import JobCard
 from workshop.calendar.words import day_words_year, hours_words
@@ -68,7 +70,7 @@ def variation_pdf(variation: Variation, shop: Shop) -> bytes:
     paper.text(f"{instrument.client.name}\n{instrument.client.address}")
     paper.gap(4)
     paper.heading(f"Variation {variation.number}")
-    sent = day_words_year(variation.sent_at.date()) if variation.sent_at else "not sent"
+    sent = day_words_year(timezone.localdate(variation.sent_at)) if variation.sent_at else "not sent"
     paper.text(f"Your {instrument.words}, our no. {instrument.number}. {sent}", SMALL)
     paper.part("What we found")
     paper.letter(variation.found)
@@ -90,7 +92,7 @@ def variation_pdf(variation: Variation, shop: Shop) -> bytes:
     if variation.answered_at:
         paper.text(
             f"{variation.get_state_display().capitalize()} by {variation.answered_name}, "
-            f"{day_words_year(variation.answered_at.date())}."
+            f"{day_words_year(timezone.localdate(variation.answered_at))}."
         )
     else:
         paper.text("Only the part this concerns waits for your answer; all other work goes on.")

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.db.models import OuterRef, Subquery
 from django.urls import reverse
+from django.utils import timezone
 
 from jobs.assessment.models import Assessment
 from jobs.assessment.queries import AssessmentPage, assessment_page, assessments_of
@@ -141,7 +142,7 @@ def _quoted(quotes: tuple[Quote, ...]) -> Step:
     if quote is None:
         return Step("Accepted", "to_come", "")
     if quote.state == Quote.State.ACCEPTED:
-        return Step("Accepted", "done", day_words(quote.answer.at.date()))
+        return Step("Accepted", "done", day_words(timezone.localdate(quote.answer.at)))
     return Step("Quoted", "at_work", quote.get_state_display())
 
 
@@ -194,7 +195,9 @@ def _job_papers(job: Job, *, money: bool) -> list[PaperRow]:
     proof = Proof.objects.filter(job=job, signed_at__isnull=False).first()
     if proof is not None and proof.signed_at:
         papers.append(
-            PaperRow("The proof", proof.signed_at.date(), "full", "signed", reverse("proof-pdf", args=[job.pk]))
+            PaperRow(
+                "The proof", timezone.localdate(proof.signed_at), "full", "signed", reverse("proof-pdf", args=[job.pk])
+            )
         )
     return papers
 

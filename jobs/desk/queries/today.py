@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.urls import reverse
+from django.utils import timezone
 
 from jobs.assessment.models import Assessment, Finding
 from jobs.billing.queries import open_invoices
@@ -187,7 +188,7 @@ def _answered(today: dt.date) -> list[Decision]:
             or f"{money(row.scope.total_likely or Decimal(0)) if row.scope else ''} with VAT, if all goes as usual.",
             button="Book it in",
             url=reverse("job-show", args=[row.quote.job.pk]),
-            since=row.at.date(),
+            since=timezone.localdate(row.at),
         )
         for row in rows
     ]
@@ -202,7 +203,7 @@ def _answered(today: dt.date) -> list[Decision]:
             why=f"It holds until {day_words(quote.valid_until)}." if quote.valid_until else "",
             button="Look at the quote",
             url=reverse("quote-show", args=[quote.number]),
-            since=quote.sent_at.date() if quote.sent_at else today,
+            since=timezone.localdate(quote.sent_at) if quote.sent_at else today,
         )
         for quote in lapsing.select_related("instrument__client")
     ]
@@ -221,7 +222,7 @@ def _talks() -> list[Decision]:
             why=" ".join(filter(None, [_words(row.words), row.quote.instrument.client.phone])),
             button="Open the quote",
             url=reverse("quote-show", args=[row.quote.number]),
-            since=row.at.date(),
+            since=timezone.localdate(row.at),
         )
         for row in rows
     ]
@@ -246,7 +247,7 @@ def _variations() -> list[Decision]:
                 why=f"{row.found} {row.job.instrument.client} has not been told.",
                 button="Price and send",
                 url=reverse("variation-price", args=[row.pk]),
-                since=row.found_at.date(),
+                since=timezone.localdate(row.found_at),
             )
         )
     return made

@@ -1,5 +1,7 @@
 """Holding a quote while it is changed: one writer at a time, and only a draft may change."""
 
+from django.utils import timezone
+
 from jobs.quoting.models import Quote
 from workshop.calendar.words import day_words_year
 from workshop.web.errors import Refused
@@ -14,7 +16,7 @@ def draft_held(quote: Quote) -> Quote:
     """Return the locked quote if it is a draft. Raises Refused when it was sent."""
     row = quote_held(quote)
     if row.state != Quote.State.DRAFT:
-        when = f" on {day_words_year(row.sent_at.date())}" if row.sent_at else ""
+        when = f" on {day_words_year(timezone.localdate(row.sent_at))}" if row.sent_at else ""
         raise Refused(
             f"Quote {row.number} was sent{when} and stays as it was read. Copy it into a new quote and change that one."
         )

@@ -3,11 +3,13 @@
 import datetime as dt
 
 from django.db import transaction
+from django.utils import timezone
 
 from jobs.operations.models import Stage
 from jobs.quoting.models import Answer, Quote, ScopeOperation
 from jobs.worklist.models import Job, Task
 from jobs.worklist.services.tasks import Wanted, tasks_make
+from workshop.calendar.words import day_words_year
 from workshop.people.models import Person
 from workshop.web.errors import Refused
 
@@ -29,7 +31,7 @@ def job_open(*, quote: Quote, by: Person | None, at: dt.datetime) -> Job:
         instrument=quote.instrument,
         quote=quote,
         scope=answer.scope,
-        accepted_on=at.date(),
+        accepted_on=timezone.localdate(at),
         agreed_total=answer.scope.total_likely or 0,
     )
     job.full_clean()
@@ -47,8 +49,12 @@ def job_open(*, quote: Quote, by: Person | None, at: dt.datetime) -> Job:
 def job_book_in(*, job: Job, by: Person, on: dt.date) -> Job:
     """Note that the instrument has arrived. Raises Refused when it already has, or has gone again."""
     job = Job.objects.select_for_update().get(pk=job.pk)
+    if job.booked_in_on is not None:
+        raise Refused(
+            f"{job.instrument} was booked in on {day_words_year(job.booked_in_on)}; it cannot arrive a second time."
+        )
     if job.state != Job.State.ACCEPTED:
-        raise Refused(f"{job.instrument} was booked in on {job.booked_in_on:%d %b %Y}; it cannot arrive a second time.")
+        raise Refused(f"The job of {job.instrument} is {job.get_state_display()}; it cannot be booked in.")
     job.state = Job.State.IN_HOUSE
     job.booked_in_on = on
     job.full_clean()
