@@ -13,6 +13,7 @@ from jobs.operations.queries import catalogue
 from jobs.worklist.models import Job, Task, Variation
 
 OPEN = (Job.State.ACCEPTED, Job.State.IN_HOUSE, Job.State.READY)
+OPEN_STATES = (Variation.State.FOUND, Variation.State.SENT)
 
 
 @dataclass(frozen=True)
@@ -77,6 +78,11 @@ def _stage(stage: Stage, tasks: list[Task], minutes: Mapping[int, int]) -> Stage
         hours_80=sum((task.hours_80 for task in tasks), Decimal(0)),
         hours_logged=Decimal(sum(minutes.get(task.pk, 0) for task in tasks)) / 60,
     )
+
+
+def codes_in(job: Job) -> set[str]:
+    """Return the codes of the operations that are part of a job."""
+    return set(job.tasks.exclude(state=Task.State.LEFT_OUT).values_list("operation__code", flat=True))
 
 
 def held_tasks(job: Job) -> set[int]:

@@ -12,6 +12,7 @@ from jobs.worklist.services.tasks import Wanted, tasks_make
 from workshop.calendar.words import day_words_year
 from workshop.people.models import Person
 from workshop.web.errors import Refused
+from workshop.web.rows import row_check
 
 
 @transaction.atomic
@@ -34,7 +35,7 @@ def job_open(*, quote: Quote, by: Person | None, at: dt.datetime) -> Job:
         accepted_on=timezone.localdate(at),
         agreed_total=answer.scope.total_likely or 0,
     )
-    job.full_clean()
+    row_check(job)
     job.save()
     rows = answer.scope.operations.exclude(because=ScopeOperation.Because.REFUSED).select_related("operation__skill")
     tasks_make(job=job, wanted=[Wanted(row.operation, row.quantity, row.words) for row in rows])
@@ -48,7 +49,7 @@ def job_open(*, quote: Quote, by: Person | None, at: dt.datetime) -> Job:
 @transaction.atomic
 def job_book_in(*, job: Job, by: Person, on: dt.date) -> Job:
     """Note that the instrument has arrived. Raises Refused when it already has, or has gone again."""
-    job = Job.objects.select_for_update().get(pk=job.pk)
+    job = Job.objects.select_for_update(of=("self",)).select_related("instrument").get(pk=job.pk)
     if job.booked_in_on is not None:
         raise Refused(
             f"{job.instrument} was booked in on {day_words_year(job.booked_in_on)}; it cannot arrive a second time."
@@ -57,7 +58,7 @@ def job_book_in(*, job: Job, by: Person, on: dt.date) -> Job:
         raise Refused(f"The job of {job.instrument} is {job.get_state_display()}; it cannot be booked in.")
     job.state = Job.State.IN_HOUSE
     job.booked_in_on = on
-    job.full_clean()
+    row_check(job)
     job.save(update_fields=["state", "booked_in_on"])
     return job
 
@@ -68,7 +69,7 @@ def job_ready(*, job: Job, on: dt.date) -> Job:
 
     Raises Refused when it is not in the house.
     """
-    job = Job.objects.select_for_update().get(pk=job.pk)
+    job = Job.objects.select_for_update(of=("self",)).select_related("instrument").get(pk=job.pk)
     if job.state == Job.State.READY:
         return job
     if job.state != Job.State.IN_HOUSE:
@@ -81,10 +82,14 @@ def job_ready(*, job: Job, on: dt.date) -> Job:
 
 @transaction.atomic
 def job_return(*, job: Job, by: Person, on: dt.date) -> Job:
-    """Note that the instrument has gone home. Raises Refused unless it was ready."""
-    job = Job.objects.select_for_update().get(pk=job.pk)
+    """Note that the instrument has gone home. Raises Refused unless it was ready, or for a day before it came."""
+    job = Job.objects.select_for_update(of=("self",)).select_related("instrument").get(pk=job.pk)
     if job.state != Job.State.READY:
         raise Refused(f"{job.instrument} is not ready: sign its proof first, then it can go home.")
+    if job.booked_in_on is not None and on < job.booked_in_on:
+        raise Refused(
+            f"It arrived on {day_words_year(job.booked_in_on)}: it cannot have gone home before. Mend the day."
+        )
     job.state = Job.State.RETURNED
     job.returned_on = on
     job.save(update_fields=["state", "returned_on"])
@@ -94,7 +99,7 @@ def job_return(*, job: Job, by: Person, on: dt.date) -> Job:
 @transaction.atomic
 def job_stop(*, job: Job, by: Person, reason: str) -> Job:
     """Stop a job for good, with a reason that stays readable. Raises Refused without one."""
-    job = Job.objects.select_for_update().get(pk=job.pk)
+    job = Job.objects.select_for_update(of=("self",)).select_related("instrument").get(pk=job.pk)
     if not reason.strip():
         raise Refused("Say in a sentence why the job is stopped.")
     if job.state in (Job.State.RETURNED, Job.State.STOPPED):
@@ -112,6 +117,6 @@ def task_agreed_write(*, task: Task, agreed: str, by: Person) -> Task:
     if task.state == Task.State.DONE:
         raise Refused(f"“{task.name}” is done; what was agreed for it stays as it was.")
     task.agreed = agreed.strip()
-    task.full_clean()
+    row_check(task)
     task.save(update_fields=["agreed"])
     return task

@@ -7,34 +7,41 @@ from collections.abc import Iterable, Mapping
 from decimal import Decimal
 
 from django.db import transaction
+from django.utils import timezone
 
-from jobs.estimating.services import bundle_hours, hours_for
-from jobs.operations.models import Operation
+from jobs.operations.queries import catalogue, operations_by_code
 from jobs.worklist.models import Job, Task, Variation, VariationOperation
-from jobs.worklist.services.tasks import Wanted, kept_hours, tasks_make, tasks_order
-from workshop.house.queries import the_shop
+from jobs.worklist.queries import OPEN_STATES
+from jobs.worklist.services.choices import check_left_out, entries_added
+from jobs.worklist.services.prices import TENTH, rates_of, rows_added, rows_left_out
+from jobs.worklist.services.tasks import Wanted, tasks_make, tasks_order
+from workshop.calendar.words import day_words_year
 from workshop.money.calc import round_money
 from workshop.people.models import Person
 from workshop.web.errors import Refused
-
-OPEN_STATES = (Variation.State.FOUND, Variation.State.SENT)
+from workshop.web.rows import row_check
 
 
 @transaction.atomic
 def variation_report(*, job: Job, found: str, affects: Iterable[Task], by: Person, at: dt.datetime) -> Variation:
     """Keep what was found. The tasks it affects are held until the client has answered; the rest goes on.
 
-    Raises Refused without words, or for a task of another job.
+    Raises Refused without words, for a task of another job or one that is done, and once the job is over.
     """
-    job = Job.objects.select_for_update().get(pk=job.pk)
-    held = list(affects)
+    job = Job.objects.select_for_update(of=("self",)).select_related("instrument").get(pk=job.pk)
+    wanted = {task.pk for task in affects}
+    held = list(job.tasks.filter(pk__in=wanted))
     if not found.strip():
         raise Refused("Say in a sentence what was found, where, and how bad it is.")
-    if any(task.job_id != job.pk for task in held):
+    _refuse_over(job)
+    if len(held) != len(wanted):
         raise Refused("A variation can only hold tasks of its own job.")
+    closed = [task for task in held if task.state in (Task.State.DONE, Task.State.LEFT_OUT)]
+    if closed:
+        raise Refused(f"“{closed[0].name}” is {closed[0].get_state_display()}; it cannot wait for an answer any more.")
     last = job.variations.order_by("-number").first()
     variation = Variation(job=job, number=last.number + 1 if last else 1, found=found.strip(), found_at=at, found_by=by)
-    variation.full_clean()
+    row_check(variation)
     variation.save()
     variation.affects.set(held)
     return variation
@@ -45,75 +52,52 @@ def variation_price(
     *,
     variation: Variation,
     operations: Mapping[str, Decimal],
-    leaves_out: Iterable[str],
+    leaves_out: Iterable[str] = (),
+    parts_bought: Iterable[str] = (),
     words: str,
     by: Person,
 ) -> Variation:
     """Work out hours and price of a variation: operations it adds (code -> count) and those it leaves out.
 
-    The price is labour at the rate of the quote, and VAT as the quote has it. Raises Refused for an unknown
-    operation, one that is not in the job (to leave out), or a variation that has been sent.
+    Work and parts are priced as in the quote of the job. What is left out is taken off again, parts too unless its
+    code is in ``parts_bought``. Raises Refused for an operation that is unknown, does not fit, is an alternative to
+    one that stays, or is not waiting (to leave out); without words or operations; and once it was sent.
     """
-    variation = (
-        Variation.objects.select_for_update(of=("self",))
-        .select_related("job__instrument", "job__quote")
-        .get(pk=variation.pk)
-    )
-    _refuse_unless(variation, Variation.State.FOUND, "has been sent, and what was sent does not change")
-    out = set(leaves_out)
-    codes = set(operations) | out
-    found = {row.code: row for row in Operation.objects.filter(code__in=codes).select_related("skill")}
-    if missing := sorted(codes - found.keys()):
-        raise Refused(f"The catalogue holds no operation {', '.join(missing)}.")
-    in_job = set(variation.job.tasks.filter(state=Task.State.TO_COME).values_list("operation__code", flat=True))
-    if wrong := sorted(out - in_job):
-        raise Refused(f"“{found[wrong[0]].name}” is not waiting to be done on this job, so it cannot be left out.")
-    variation.operations.all().delete()
-    rate = variation.job.quote.hourly_rate if variation.job.quote else the_shop().hourly_rate
-    rows = []
-    for code in [*operations, *sorted(out)]:
-        adds = code not in out
-        quantity = operations.get(code, Decimal(1))
-        if adds:
-            hours = hours_for(operation=found[code], quantity=quantity, kind=variation.job.instrument.kind)
-            likely, high = kept_hours(hours.likely), kept_hours(hours.figure_80)
-        else:
-            tasks = variation.job.tasks.filter(operation=found[code], state=Task.State.TO_COME)
-            likely = -sum((task.hours_likely for task in tasks), Decimal(0))
-            high = -sum((task.hours_80 for task in tasks), Decimal(0))
-        rows.append(
-            VariationOperation(
-                variation=variation,
-                operation=found[code],
-                quantity=quantity,
-                adds=adds,
-                hours_likely=likely,
-                hours_80=high,
-                net=round_money(likely * rate),
-                words=found[code].in_plain_words,
-            )
-        )
-    VariationOperation.objects.bulk_create(rows)
-    _sum_up(variation, rows)
-    variation.words = words.strip()
-    variation.full_clean()
-    variation.save()
-    return variation
+    row = _held(variation)
+    _refuse_unless(row, Variation.State.FOUND, "has been sent, and what was sent does not change")
+    out = dict.fromkeys(leaves_out)
+    if not words.strip():
+        raise Refused("Write what you propose; the owner reads it.")
+    if not operations and not out:
+        raise Refused("Choose at least one operation to add or to leave out.")
+    cat = catalogue()
+    counts = {code: Decimal(count).quantize(TENTH) for code, count in operations.items()}
+    entries = entries_added(row.job, cat, counts, set(out))
+    check_left_out(row, list(out))
+    rows = operations_by_code(cat.operations)
+    wanted = {code: counts[code] for code in entries if code in counts}
+    row.operations.all().delete()
+    bought = set(parts_bought)
+    added = rows_added(row, entries, wanted, rows)
+    left = rows_left_out(row, {code: code in bought for code in out}, rows)
+    for one in (*added, *left):
+        row_check(one)
+        one.save()
+    less = sum((one.hours_likely for one in left), Decimal(0))
+    row.hours_likely, row.hours_80 = row.hours_likely + less, row.hours_80 + less
+    row.net = sum((one.net for one in (*added, *left)), Decimal(0))
+    row.vat = round_money(row.net * rates_of(row.job).vat / 100)
+    row.total = row.net + row.vat
+    row.words = words.strip()
+    row_check(row)
+    row.save()
+    return row
 
 
-def _sum_up(variation: Variation, rows: list[VariationOperation]) -> None:
-    """Write hours, net, VAT and total of the rows into the variation."""
-    quote = variation.job.quote
-    percent = quote.vat_percent if quote else the_shop().vat_percent
-    kind = variation.job.instrument.kind
-    added = [hours_for(operation=row.operation, quantity=row.quantity, kind=kind) for row in rows if row.adds]
-    less = sum((row.hours_likely for row in rows if not row.adds), Decimal(0))
-    bundle = bundle_hours(added)
-    variation.hours_likely = kept_hours(bundle.likely) + less
-    variation.hours_80 = kept_hours(bundle.figure_80) + less
-    variation.net = sum((row.net for row in rows), Decimal(0))
-    variation.vat = round_money(variation.net * percent / 100)
-    variation.total = variation.net + variation.vat
+def _held(variation: Variation) -> Variation:
+    """Return a variation with its row held until the transaction ends."""
+    held = Variation.objects.select_for_update(of=("self",))
+    return held.select_related("job__instrument", "job__quote", "job__scope").get(pk=variation.pk)
 
 
 def variation_content(variation: Variation) -> str:
@@ -138,47 +122,55 @@ def variation_content(variation: Variation) -> str:
 
 @transaction.atomic
 def variation_send(*, variation: Variation, by: Person, at: dt.datetime, ready_on: dt.date | None) -> Variation:
-    """Freeze a priced variation for the client. Raises Refused when there is nothing to read or it was sent."""
-    variation = Variation.objects.select_for_update().get(pk=variation.pk)
-    _refuse_unless(variation, Variation.State.FOUND, "was sent already")
-    if not variation.words or not variation.operations.exists():
+    """Freeze a priced variation for the client; what it would leave out is held from now on.
+
+    Raises Refused when there is nothing to read, it was sent, its work to leave out was begun since it was priced,
+    or the new day is past.
+    """
+    row = _held(variation)
+    _refuse_unless(row, Variation.State.FOUND, "was sent already")
+    _refuse_over(row.job)
+    if not row.words or not row.operations.exists():
         raise Refused("Write what you propose and choose at least one operation before sending it.")
-    variation.ready_on = ready_on
-    variation.state = Variation.State.SENT
-    variation.sent_at = at
-    variation.save()
-    variation.refresh_from_db()
-    variation.content_hash = variation_content(variation)
-    variation.full_clean()
-    variation.save(update_fields=["content_hash"])
-    return variation
+    if ready_on is not None and ready_on < timezone.localdate(at):
+        raise Refused(f"{day_words_year(ready_on)} is past: it cannot be home again by then. Write a later day.")
+    out = list(row.operations.filter(adds=False).values_list("operation__code", flat=True))
+    check_left_out(row, out, since_priced=True)
+    row.affects.add(*row.job.tasks.filter(operation__code__in=out, state=Task.State.TO_COME))
+    row.ready_on, row.state, row.sent_at = ready_on, Variation.State.SENT, at
+    row.content_hash = variation_content(row)
+    row_check(row)
+    row.save(update_fields=["ready_on", "state", "sent_at", "content_hash"])
+    return row
 
 
 @transaction.atomic
 def variation_answer(*, variation: Variation, agree: bool, name: str, at: dt.datetime, content_hash: str) -> Variation:
     """Keep the client's answer, once. Agreed: tasks are added or left out and the agreed total changes.
 
-    Raises Refused for a second answer, a variation that was not sent, changed content, or no name.
+    Raises Refused for a second answer, a variation that was not sent, changed content, no name, or a job that is
+    over.
     """
-    variation = Variation.objects.select_for_update(of=("self",)).select_related("job__instrument").get(pk=variation.pk)
-    if variation.state in (Variation.State.AGREED, Variation.State.DECLINED):
+    row = _held(variation)
+    if row.state in (Variation.State.AGREED, Variation.State.DECLINED) and row.answered_at is not None:
+        day = day_words_year(timezone.localdate(row.answered_at))
         raise Refused(
-            f"{variation.answered_name} answered this on {variation.answered_at:%d %b %Y}: "
-            f"{variation.get_state_display()}. Telephone the workshop to change it."
+            f"{row.answered_name} answered this on {day}: {row.get_state_display()}. "
+            "Telephone the workshop to change it."
         )
-    _refuse_unless(variation, Variation.State.SENT, "is not open for an answer")
+    _refuse_unless(row, Variation.State.SENT, "is not open for an answer")
+    _refuse_over(row.job)
     if not name.strip():
         raise Refused("Write your name, so that we know who agreed.")
-    if content_hash != variation.content_hash or variation_content(variation) != variation.content_hash:
+    if content_hash != row.content_hash or variation_content(row) != row.content_hash:
         raise Refused("This page has changed since you opened it. Read it again, then answer.")
-    variation.state = Variation.State.AGREED if agree else Variation.State.DECLINED
-    variation.answered_at = at
-    variation.answered_name = name.strip()
-    variation.full_clean()
-    variation.save(update_fields=["state", "answered_at", "answered_name"])
+    row.state = Variation.State.AGREED if agree else Variation.State.DECLINED
+    row.answered_at, row.answered_name = at, name.strip()
+    row_check(row)
+    row.save(update_fields=["state", "answered_at", "answered_name"])
     if agree:
-        _carry_out(variation)
-    return variation
+        _carry_out(row)
+    return row
 
 
 def _carry_out(variation: Variation) -> None:
@@ -186,28 +178,38 @@ def _carry_out(variation: Variation) -> None:
     job = Job.objects.select_for_update(of=("self",)).select_related("instrument").get(pk=variation.job_id)
     rows = list(variation.operations.select_related("operation__skill"))
     gone = [row.operation_id for row in rows if not row.adds]
-    job.tasks.filter(operation_id__in=gone, state=Task.State.TO_COME).update(state=Task.State.LEFT_OUT)
-    added = [Wanted(row.operation, row.quantity, row.words) for row in rows if row.adds]
+    # Hours written down by hand while it was held may have begun such a task; it is left out all the same.
+    job.tasks.filter(operation_id__in=gone).exclude(state=Task.State.DONE).update(state=Task.State.LEFT_OUT)
+    added = [
+        Wanted(row.operation, row.quantity, f"Variation {variation.number}: {row.words}") for row in rows if row.adds
+    ]
     if added:
         tasks_make(job=job, wanted=added, variation=variation)
     else:
         tasks_order(job=job)
     job.agreed_total += variation.total
+    row_check(job)
     job.save(update_fields=["agreed_total"])
 
 
 @transaction.atomic
 def variation_withdraw(*, variation: Variation, by: Person) -> Variation:
     """Take back a variation that nobody has answered; its tasks are free again."""
-    variation = Variation.objects.select_for_update().get(pk=variation.pk)
-    if variation.state not in OPEN_STATES:
-        raise Refused(f"Variation {variation.number} is {variation.get_state_display()} and stays as it is.")
-    variation.state = Variation.State.WITHDRAWN
-    variation.save(update_fields=["state"])
-    return variation
+    row = _held(variation)
+    if row.state not in OPEN_STATES:
+        raise Refused(f"Variation {row.number} is {row.get_state_display()} and stays as it is.")
+    row.state = Variation.State.WITHDRAWN
+    row.save(update_fields=["state"])
+    return row
 
 
 def _refuse_unless(variation: Variation, state: str, otherwise: str) -> None:
     """Raise Refused unless the variation is in that state."""
     if variation.state != state:
         raise Refused(f"Variation {variation.number} {otherwise}.")
+
+
+def _refuse_over(job: Job) -> None:
+    """Raise Refused when the work on a job is over."""
+    if job.state in (Job.State.RETURNED, Job.State.STOPPED):
+        raise Refused(f"The job is {job.get_state_display()}; nothing of it changes any more.")
