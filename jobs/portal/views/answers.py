@@ -50,7 +50,7 @@ def agree(request: ClientRequest, way: str) -> HttpResponseBase:
         raise Http404
     scope: Scope | None = None
     if way != DECLINE:
-        scope = get_object_or_404(quote.scopes, pk=int(way)) if way.isdigit() else None
+        scope = next((one for one in quote.scopes.all() if str(one.pk) == way), None)
         if scope is None:
             raise Http404
     if request.method != "POST":
@@ -91,6 +91,8 @@ def variation(request: ClientRequest, pk: int) -> HttpResponseBase:
     status = 200
     if request.method == "POST":
         form = NameForm(request.POST)
+        if request.POST.get("answer") not in ("agree", "decline"):
+            form.add_error(None, "Press “I agree” or the other button, so that we know which you mean.")
         if form.is_valid():
             return _answer(request, one, form)
         status = 422
