@@ -10,6 +10,8 @@ from django.utils import timezone
 from jobs.operations.models import Operation
 from jobs.worklist.models import Job, Task
 
+MOST_UNITS = 500
+
 
 class DayForm(forms.Form):
     """A day something happened."""
@@ -81,12 +83,17 @@ class WordsForm(forms.Form):
 
 
 class PriceChoices:
-    """The operations a variation adds and leaves out, read from what was posted; nothing typed is lost."""
+    """The operations a variation adds and leaves out, read from what was posted; nothing typed is lost.
+
+    ``leaves``: code -> "out", or "bought" where its parts are bought already; ``seen``: codes of the proposals that
+    stood on the page.
+    """
 
     def __init__(self, data: Mapping[str, Any] | None, operations: Iterable[Operation]) -> None:
         self.adds: dict[str, Decimal] = {}
-        self.leaves: list[str] = []
+        self.leaves: dict[str, str] = {}
         self.counts: dict[str, str] = {}
+        self.seen: set[str] = set()
         self.errors: list[str] = []
         for operation in operations if data is not None else ():
             self._read(operation, data or {})
@@ -95,24 +102,51 @@ class PriceChoices:
         code = operation.code
         text = str(data.get(f"count-{code}", "")).strip().replace(",", ".")
         self.counts[code] = text
-        if data.get(f"out-{code}"):
-            self.leaves.append(code)
+        if data.get(f"out-{code}") in ("out", "bought"):
+            self.leaves[code] = data[f"out-{code}"]
+        if data.get(f"seen-{code}"):
+            self.seen.add(code)
         if not text:
             return
         try:
             count = Decimal(text)
         except ArithmeticError:
             count = Decimal(0)
-        if not 0 < count <= 500:
-            self.errors.append(f"{operation.name}: “{text[:20]}” is not a count between 1 and 500.")
+        if not count.is_finite() or not Decimal("0.1") <= count <= MOST_UNITS:
+            self.errors.append(f"{operation.name}: “{text[:20]}” is not a count between 0.1 and {MOST_UNITS}.")
         else:
             self.adds[code] = count
+
+    @property
+    def bought(self) -> list[str]:
+        """Return what is left out although its parts are bought."""
+        return [code for code, how in self.leaves.items() if how == "bought"]
+
+
+class SendForm(forms.Form):
+    """Freezing a variation: the new day, if it changes."""
+
+    ready_on = forms.DateField(
+        label="Home again, if agreed",
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        help_text="Empty where the day does not change.",
+        error_messages={"invalid": "Write the day as a date, such as 2027-01-11."},
+    )
 
 
 class AnswerForm(forms.Form):
     """An answer given by letter, kept by the manager."""
 
-    answer = forms.ChoiceField(choices=[("agree", "agreed"), ("decline", "declined")], widget=forms.RadioSelect)
-    name = forms.CharField(
-        label="Who answered", max_length=120, error_messages={"required": "Write who answered, and how."}
+    answer = forms.ChoiceField(
+        choices=[("agree", "agreed"), ("decline", "declined")],
+        widget=forms.RadioSelect,
+        error_messages={"required": "Say which it was: agreed or declined."},
     )
+    name = forms.CharField(
+        label="Who answered",
+        max_length=120,
+        help_text="And how, such as: Mrs Ferrowby, letter of 11 January.",
+        error_messages={"required": "Write who answered, and how."},
+    )
+    content_hash = forms.CharField(widget=forms.HiddenInput, max_length=64)

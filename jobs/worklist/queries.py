@@ -1,6 +1,6 @@
 """Questions about jobs, their tasks and stages."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -8,6 +8,7 @@ from django.db.models import QuerySet
 
 from jobs.intake.models import Instrument
 from jobs.operations.calc.closure import close_scope
+from jobs.operations.calc.quantities import usual_quantity
 from jobs.operations.models import Stage
 from jobs.operations.queries import catalogue
 from jobs.worklist.models import Job, Task, Variation
@@ -48,7 +49,7 @@ def tasks_of(job: Job) -> list[Task]:
     """Return the tasks of a job in working order, with what they need for a page."""
     return list(
         job.tasks.exclude(state=Task.State.LEFT_OUT)
-        .select_related("operation", "skill", "done_by")
+        .select_related("operation", "skill", "done_by", "variation")
         .prefetch_related("after", "held_by")
     )
 
@@ -128,21 +129,28 @@ def job_card(job: Job, address: str, stage: str = "") -> JobCard:
 
 @dataclass(frozen=True)
 class Proposal:
-    """An operation that the chosen ones of a variation make necessary, and why."""
+    """An operation that the chosen ones of a variation make necessary, why, and how many units are usual."""
 
     code: str
     name: str
     why: str
+    usual: float
 
 
-def implied_by_variation(job: Job, codes: Mapping[str, Decimal]) -> list[Proposal]:
-    """Return what the operations of a variation imply and the job does not hold yet."""
+def implied_by_variation(job: Job, codes: Mapping[str, Decimal], leaves_out: Collection[str] = ()) -> list[Proposal]:
+    """Return what the operations of a variation imply and the job does not hold yet, nor an alternative to it."""
     cat = catalogue()
-    chosen = {code: float(count) for code, count in codes.items()}
-    closed = close_scope(cat, dict(chosen), kind=job.instrument.kind, refused={})
-    held = set(job.tasks.exclude(state=Task.State.LEFT_OUT).values_list("operation__code", flat=True))
+    kind, compass = job.instrument.kind, len(job.instrument.compass)
+    inside = codes_in(job).difference(leaves_out)
+    groups = {group for code in inside for group in cat.groups_of(code)}
+    closed = close_scope(cat, {code: float(count) for code, count in codes.items()}, kind=kind)
     return [
-        Proposal(entry.code, cat.title(entry.code), "because of: " + "; ".join(map(cat.title, entry.implied_by)))
+        Proposal(
+            entry.code,
+            cat.title(entry.code),
+            "because of: " + "; ".join(map(cat.title, entry.implied_by)),
+            usual_quantity(cat.operations[entry.code], kind, compass),
+        )
         for entry in closed.entries
-        if not entry.chosen and entry.code not in held
+        if not entry.chosen and entry.code not in inside and not groups.intersection(cat.groups_of(entry.code))
     ]

@@ -10,7 +10,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from jobs.operations.queries import catalogue, operations_by_code
-from jobs.worklist.models import Job, Task, Variation, VariationOperation
+from jobs.worklist.models import Job, Task, Variation
 from jobs.worklist.queries import OPEN_STATES
 from jobs.worklist.services.choices import check_left_out, entries_added
 from jobs.worklist.services.prices import TENTH, rates_of, rows_added, rows_left_out

@@ -13,8 +13,9 @@ from django.views.decorators.http import require_http_methods, require_safe
 from jobs import flow
 from jobs.worklist.forms import AgreedForm, DayForm, ReturnForm
 from jobs.worklist.models import Job, Task
+from jobs.worklist.page import held_by, job_page
 from jobs.worklist.pdf import job_card_pdf
-from jobs.worklist.queries import held_tasks, job_card, open_before, stages_of
+from jobs.worklist.queries import job_card, open_before
 from jobs.worklist.services import task_agreed_write
 from workshop.house.queries import the_shop
 from workshop.web.access import StaffRequest, manager_only, staff_only
@@ -30,12 +31,7 @@ def _job(pk: int) -> Job:
 def show(request: HttpRequest, pk: int) -> HttpResponse:
     """Show a job: its stages with their tasks, and what was agreed later."""
     job = _job(pk)
-    page = {
-        "job": job,
-        "stages": stages_of(job, flow.minutes_logged(job)),
-        "held": held_tasks(job),
-        "variations": job.variations.select_related("found_by"),
-    }
+    page = {"job": job, "page": job_page(job, flow.minutes_logged(job))}
     return render(request, "jobs/worklist/job_show.html", page)
 
 
@@ -111,6 +107,6 @@ def task(request: StaffRequest, pk: int) -> HttpResponse:
         "form": form,
         "open_before": open_before(row),
         "before": row.after.all(),
-        "held": row.pk in held_tasks(row.job),
+        "held_by": held_by(row.job).get(row.pk, []),
     }
     return render(cast(HttpRequest, request), "jobs/worklist/task_show.html", page, status=422 if form.errors else 200)

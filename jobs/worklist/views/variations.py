@@ -1,6 +1,6 @@
 """Variations: reported from the bench, priced, sent, answered."""
 
-from typing import cast
+from typing import Any, cast
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -9,12 +9,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from jobs import flow
-from jobs.operations.models import Operation
 from jobs.worklist import services
-from jobs.worklist.forms import AnswerForm, FoundForm, PriceChoices, WordsForm
-from jobs.worklist.models import Job, Task, Variation
+from jobs.worklist.forms import AnswerForm, FoundForm, PriceChoices, SendForm, WordsForm
+from jobs.worklist.models import Job, Variation
 from jobs.worklist.pdf import variation_pdf
-from jobs.worklist.queries import implied_by_variation
+from jobs.worklist.price_page import choices_kept, operations_for, proposals, stages_of_work
 from workshop.house.queries import the_shop
 from workshop.web.access import StaffRequest, manager_only, staff_only
 from workshop.web.errors import Refused
@@ -31,7 +30,7 @@ def _variation(pk: int) -> Variation:
 def report(request: StaffRequest, pk: int) -> HttpResponse:
     """Show and take what was found on opening up."""
     job = get_object_or_404(Job.objects.select_related("instrument"), pk=pk)
-    form = FoundForm(job, request.POST or None)
+    form = FoundForm(job, request.POST or None, initial={"affects": request.GET.getlist("task")})
     if request.method == "POST" and form.is_valid():
         try:
             row = services.variation_report(
@@ -54,43 +53,47 @@ def report(request: StaffRequest, pk: int) -> HttpResponse:
     )
 
 
+def _page(
+    row: Variation, *, send_form: SendForm | None = None, answer_form: AnswerForm | None = None
+) -> dict[str, Any]:
+    return {
+        "variation": row,
+        "rows": row.operations.select_related("operation"),
+        "affects": row.affects.all(),
+        "send_form": send_form or SendForm(initial={"ready_on": row.ready_on}),
+        "answer_form": answer_form or AnswerForm(initial={"content_hash": row.content_hash}),
+    }
+
+
 @require_safe
 @staff_only
 def show(request: HttpRequest, pk: int) -> HttpResponse:
     """Show a variation."""
-    row = _variation(pk)
-    page = {
-        "variation": row,
-        "rows": row.operations.select_related("operation"),
-        "affects": row.affects.all(),
-        "answer_form": AnswerForm(),
-    }
-    return render(request, "jobs/worklist/variation_show.html", page)
+    return render(request, "jobs/worklist/variation_show.html", _page(_variation(pk)))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @manager_only
 def price(request: StaffRequest, pk: int) -> HttpResponse:
-    """Show and take what a variation adds and leaves out; what that implies is proposed, with the reason."""
+    """Show and take what a variation adds and leaves out.
+
+    What the chosen work makes necessary is shown first, with its reason; it is kept at the next press.
+    """
     row = _variation(pk)
-    kind = row.job.instrument.kind
-    operations = list(Operation.objects.filter(applies_to__in=("both", kind)))
+    operations = operations_for(row.job)
     posted = request.POST if request.method == "POST" else None
-    choices = PriceChoices(posted, operations)
-    if posted is None:
-        for one in row.operations.select_related("operation"):
-            if one.adds:
-                choices.counts[one.operation.code] = f"{one.quantity.normalize():f}"
+    choices = PriceChoices(posted, operations) if posted is not None else choices_kept(row, operations)
     form = WordsForm(posted, initial={"words": row.words})
-    if posted is not None:
-        for error in choices.errors:
-            form.add_error(None, error)
-    if posted is not None and form.is_valid():
+    proposed = proposals(row.job, operations, choices) if posted is not None else []
+    for error in choices.errors:
+        form.add_error(None, error)
+    if posted is not None and form.is_valid() and all(line.operation.code in choices.seen for line in proposed):
         try:
             services.variation_price(
                 variation=row,
                 operations=choices.adds,
                 leaves_out=choices.leaves,
+                parts_bought=choices.bought,
                 words=form.cleaned_data["words"],
                 by=request.user,
             )
@@ -98,13 +101,11 @@ def price(request: StaffRequest, pk: int) -> HttpResponse:
             form.add_error(None, str(error))
         else:
             return redirect("variation-show", pk=pk)
-    waiting = set(row.job.tasks.filter(state=Task.State.TO_COME).values_list("operation__code", flat=True))
     page = {
         "variation": row,
         "form": form,
-        "rows": [(one, choices.counts.get(one.code, ""), one.code in choices.leaves) for one in operations],
-        "waiting": waiting,
-        "implied": implied_by_variation(row.job, choices.adds) if choices.adds else (),
+        "proposed": proposed,
+        "stages": stages_of_work(row.job, operations, choices, [line.operation.code for line in proposed]),
     }
     return render(
         cast(HttpRequest, request), "jobs/worklist/variation_price.html", page, status=422 if form.errors else 200
@@ -115,13 +116,20 @@ def price(request: StaffRequest, pk: int) -> HttpResponse:
 @manager_only
 def send(request: StaffRequest, pk: int) -> HttpResponse:
     """Freeze a priced variation and draft the letter about it."""
-    try:
-        flow.variation_sent(_variation(pk), by=request.user, at=timezone.now())
-    except Refused as error:
-        messages.error(cast(HttpRequest, request), str(error))
-    else:
-        messages.success(cast(HttpRequest, request), "Frozen. Its letter waits in Messages for you to read and send.")
-    return redirect("variation-show", pk=pk)
+    row = _variation(pk)
+    form = SendForm(request.POST)
+    if form.is_valid():
+        try:
+            flow.variation_sent(row, by=request.user, at=timezone.now(), ready_on=form.cleaned_data["ready_on"])
+        except Refused as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(
+                cast(HttpRequest, request), "Frozen. Its letter waits in Messages for you to read and send."
+            )
+            return redirect("variation-show", pk=pk)
+    page = _page(row, send_form=form)
+    return render(cast(HttpRequest, request), "jobs/worklist/variation_show.html", page, status=422)
 
 
 @require_POST
@@ -130,20 +138,23 @@ def answer(request: StaffRequest, pk: int) -> HttpResponse:
     """Keep an answer the client gave by letter or in person."""
     row = _variation(pk)
     form = AnswerForm(request.POST)
-    if not form.is_valid():
-        messages.error(cast(HttpRequest, request), " ".join(str(e) for one in form.errors.values() for e in one))
-        return redirect("variation-show", pk=pk)
-    try:
-        flow.variation_answered(
-            row,
-            agree=form.cleaned_data["answer"] == "agree",
-            name=form.cleaned_data["name"],
-            at=timezone.now(),
-            content_hash=row.content_hash,
-        )
-    except Refused as error:
-        messages.error(cast(HttpRequest, request), str(error))
-    return redirect("variation-show", pk=pk)
+    if form.is_valid():
+        data = form.cleaned_data
+        try:
+            flow.variation_answered(
+                row,
+                agree=data["answer"] == "agree",
+                name=data["name"],
+                at=timezone.now(),
+                content_hash=data["content_hash"],
+            )
+        except Refused as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(cast(HttpRequest, request), "Kept. The plan is worked out anew.")
+            return redirect("variation-show", pk=pk)
+    page = _page(row, answer_form=form)
+    return render(cast(HttpRequest, request), "jobs/worklist/variation_show.html", page, status=422)
 
 
 @require_POST
