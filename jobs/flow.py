@@ -316,11 +316,10 @@ def minutes_logged(job: Job) -> dict[int, int]:
     return hours_queries.hours_of(job)
 
 
-def parts_on_card(job: Job) -> list[tuple[str, str, str]]:
-    """Return the parts of a job for its card: part, measure, state; for the step before supplies."""
-    return [
-        (str(need.part), need.measure or "–", str(need.get_state_display())) for need in supplies_queries.needs_of(job)
-    ]
+def parts_on_card(job: Job, stage: str = "") -> list[tuple[str, str, str]]:
+    """Return the parts of a job, or of one stage, for its card: part, measure, state; for the step before supplies."""
+    needs = [need for need in supplies_queries.needs_of(job) if stage in ("", need.task.stage)]
+    return [(str(need.part), need.measure or "–", str(need.get_state_display())) for need in needs]
 
 
 @transaction.atomic

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from jobs.quoting.models import ScopeOperation
 from jobs.worklist.models import Job, Task, Variation, VariationOperation
-from jobs.worklist.queries import OPEN_STATES, StageState, stages_of
+from jobs.worklist.queries import StageState, held_by, stages_of
 from workshop.calendar.words import count_words, day_words, day_words_year
 
 
@@ -84,15 +84,6 @@ def job_page(job: Job, minutes: Mapping[int, int]) -> JobPage:
     )
     tasks = [line.task for stage in stages for line in stage.lines]
     return JobPage(job, sentence(job, tasks, sum(task.pk in held for task in tasks)), stages, agreed_steps(job))
-
-
-def held_by(job: Job) -> dict[int, list[int]]:
-    """Return task -> numbers of the variations that hold it."""
-    found: dict[int, list[int]] = {}
-    waiting = Variation.objects.filter(job=job, state__in=OPEN_STATES, affects__isnull=False)
-    for task, number in waiting.order_by("number").values_list("affects", "number"):
-        found.setdefault(task, []).append(number)
-    return found
 
 
 def sentence(job: Job, tasks: list[Task], held: int) -> str:

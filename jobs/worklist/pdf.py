@@ -3,8 +3,10 @@
 from collections.abc import Sequence
 
 from django.utils import timezone
+from reportlab.lib.units import mm
+from reportlab.platypus import Spacer
 
-from jobs.worklist.models import Variation
+from jobs.worklist.models import Task, Variation
 from jobs.worklist.queries import JobCard
 from workshop.calendar.words import day_words_year, hours_words
 from workshop.documents.paper import SMALL, Paper
@@ -12,54 +14,73 @@ from workshop.house.models import Shop
 from workshop.money.words import money
 
 CARE = "Local rules and the word of trained or licensed people come before what stands here."
+READING_ROWS = 4
+ROW_TO_WRITE_IN = 7 * mm
+TASK_HEADS = ("", "Task", "What was agreed", "After", "Likely", "Then rests", "Done, by")
+TASK_WIDTHS_MM = (8, 46, 56, 14, 14, 18, 18)
 
 
 def job_card_pdf(card: JobCard, shop: Shop, parts: Sequence[tuple[str, str, str]] = ()) -> bytes:
-    """Return a job card, A4: what was agreed, tasks in order, parts, the cautions of the day, a code to the page.
+    """Return a job card, A4: cautions, what was agreed task by task in order, parts, room for readings.
 
-    ``parts`` are (part, measure, state) of the tasks shown.
+    Its code leads to the page of the job. ``parts`` are (part, measure, state) of the tasks shown.
     """
     instrument = card.job.instrument
     paper = Paper(shop, f"Job card: no. {instrument.number} {instrument.words}")
-    paper.heading(f"No. {instrument.number} {instrument.words}")
-    paper.facts(
-        [
-            ("Owner", str(instrument.client)),
-            ("Compass", instrument.compass.words()),
-            ("Finish", instrument.finish or "–"),
-            ("Numbers", instrument.numbers or "–"),
-        ]
-    )
-    if card.cautions:
-        paper.part("Take care")
-    for caution in card.cautions:
-        paper.caution(caution)
-    if card.cautions:
-        paper.text(CARE, SMALL)
+    one = f": {card.stages[0].words.lower()}" if card.stage and card.stages else ""
+    paper.heading(f"No. {instrument.number} {instrument.words}{one}")
+    known = [
+        ("owner", str(instrument.client)),
+        ("compass", instrument.compass.words()),
+        ("finish", instrument.finish),
+        ("numbers", instrument.numbers),
+        ("scope", card.job.scope.title if card.job.scope else ""),
+    ]
+    paper.qr(card.address, "\n".join(f"{name.capitalize()}: {value}" for name, value in known if value))
+    _care(paper, card)
+    if card.done:
+        paper.text(f"Done before: {', '.join(card.done)}.", SMALL)
     for stage in card.stages:
         paper.part(stage.words)
-        rows = [
-            (
-                task.name,
-                task.agreed or "–",
-                hours_words(float(task.hours_likely)),
-                f"{task.wait_hours} h {task.wait_reason}".strip() if task.wait_hours else "–",
-                "done" if task.state == "done" else "☐",
-            )
-            for task in stage.tasks
-        ]
-        paper.table(
-            ("Task", "What was agreed", "Likely", "Then rests", "Done"),
-            rows,
-            numbers=(2,),
-            widths_mm=(58, 62, 18, 22, 14),
-        )
+        rows = [_task_row(task, card) for task in stage.tasks]
+        paper.table(TASK_HEADS, rows, numbers=(4,), widths_mm=TASK_WIDTHS_MM)
     if parts:
         paper.part("Parts")
         paper.table(("Part", "Measure", "State"), parts, widths_mm=(74, 70, 30))
-    paper.gap(4)
-    paper.qr(card.address, "the same on the phone")
+    with paper.together():
+        paper.part("Readings")
+        blank = [(Spacer(0, ROW_TO_WRITE_IN), "", "", "", "") for _ in range(READING_ROWS)]
+        heads = ("Measure, note or place", "Before", "After", "Gauge", "By, day")
+        paper.table(heads, blank, widths_mm=(64, 28, 28, 28, 26))
     return paper.render()
+
+
+def _care(paper: Paper, card: JobCard) -> None:
+    """Add the cautions of the instrument, then those of the work with the task each belongs to."""
+    if not card.cautions and not card.work_cautions:
+        return
+    paper.part("Take care")
+    for caution in card.cautions:
+        paper.caution(caution)
+    paper.points(f"{caution} ({', '.join(names)})" for caution, names in card.work_cautions)
+    paper.text(CARE, SMALL)
+
+
+def _task_row(task: Task, card: JobCard) -> tuple[str, ...]:
+    """Return one task as a row: its number, and the numbers of the tasks it comes after that are still to do."""
+    after = sorted(card.numbers[first.pk] for first in task.after.all() if first.pk in card.numbers)
+    rests = f"{task.wait_hours} h {task.wait_reason}".strip() if task.wait_hours else "–"
+    held = f"Held by variation {' and '.join(map(str, card.held[task.pk]))}. " if task.pk in card.held else ""
+    done = "done" if task.state == Task.State.DONE else "☐"
+    return (
+        str(card.numbers.get(task.pk, "")),
+        task.name,
+        held + (task.agreed or "–"),
+        ", ".join(map(str, after)) or "–",
+        hours_words(float(task.hours_likely)),
+        rests,
+        done,
+    )
 
 
 def variation_pdf(variation: Variation, shop: Shop) -> bytes:

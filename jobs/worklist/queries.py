@@ -88,8 +88,16 @@ def codes_in(job: Job) -> set[str]:
 
 def held_tasks(job: Job) -> set[int]:
     """Return the tasks (primary keys) held by a variation nobody has answered yet."""
-    waiting = Variation.objects.filter(job=job, state__in=(Variation.State.FOUND, Variation.State.SENT))
-    return set(waiting.values_list("affects", flat=True)) - {None}
+    return set(held_by(job))
+
+
+def held_by(job: Job) -> dict[int, list[int]]:
+    """Return task -> numbers of the variations that hold it."""
+    found: dict[int, list[int]] = {}
+    waiting = Variation.objects.filter(job=job, state__in=OPEN_STATES, affects__isnull=False)
+    for task, number in waiting.order_by("number").values_list("affects", "number"):
+        found.setdefault(task, []).append(number)
+    return found
 
 
 def open_before(task: Task) -> list[Task]:
@@ -100,7 +108,7 @@ def open_before(task: Task) -> list[Task]:
 def variations_waiting() -> QuerySet[Variation]:
     """Return the variations somebody has to act on: found and not priced, or sent and not answered."""
     return (
-        Variation.objects.filter(state__in=(Variation.State.FOUND, Variation.State.SENT))
+        Variation.objects.filter(state__in=OPEN_STATES)
         .select_related("job__instrument__client", "found_by")
         .order_by("found_at")
     )
@@ -108,23 +116,44 @@ def variations_waiting() -> QuerySet[Variation]:
 
 @dataclass(frozen=True)
 class JobCard:
-    """What a job card says; ``address`` is where its code leads."""
+    """What a job card says; ``address`` is where its code leads.
+
+    ``cautions`` are those of the instrument, ``work_cautions`` those of work still to do, each with the names of its
+    tasks; ``numbers``: task -> its number on the job; ``held``: task -> variations that hold it; ``done``: names of
+    the stages that are over and not shown.
+    """
 
     job: Job
+    stage: str
     stages: tuple[StageState, ...]
+    done: tuple[str, ...]
     cautions: tuple[str, ...]
+    work_cautions: tuple[tuple[str, tuple[str, ...]], ...]
+    numbers: Mapping[int, int]
+    held: Mapping[int, list[int]]
     address: str
 
 
 def job_card(job: Job, address: str, stage: str = "") -> JobCard:
-    """Return the card of a job, or of one stage of it, with the cautions of the work still to do."""
-    stages = tuple(one for one in stages_of(job) if not stage or one.stage == stage)
-    cautions: dict[str, None] = dict.fromkeys(line for line in job.instrument.cautions.splitlines() if line.strip())
-    for one in stages:
-        for task in one.tasks:
-            if task.state != Task.State.DONE and task.operation.cautions:
-                cautions[task.operation.cautions] = None
-    return JobCard(job, stages, tuple(cautions), address)
+    """Return the card of a job without the stages that are over, or of the one stage asked for."""
+    every = stages_of(job)
+    shown = tuple(one for one in every if (one.stage == stage if stage else not one.is_done))
+    tasks = [task for one in every for task in one.tasks]
+    cautions: dict[str, dict[str, None]] = {}
+    for task in (task for one in shown for task in one.tasks):
+        if task.state != Task.State.DONE and task.operation.cautions:
+            cautions.setdefault(task.operation.cautions.strip(), {})[task.operation.name] = None
+    return JobCard(
+        job=job,
+        stage=stage,
+        stages=shown,
+        done=() if stage else tuple(one.words.lower() for one in every if one.is_done),
+        cautions=tuple(line.strip() for line in job.instrument.cautions.splitlines() if line.strip()),
+        work_cautions=tuple((caution, tuple(names)) for caution, names in cautions.items()),
+        numbers={task.pk: task.position for task in tasks},
+        held=held_by(job),
+        address=address,
+    )
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from typing import cast
 
 from django.conf import settings
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -13,9 +13,9 @@ from django.views.decorators.http import require_http_methods, require_safe
 from jobs import flow
 from jobs.worklist.forms import AgreedForm, DayForm, ReturnForm
 from jobs.worklist.models import Job, Task
-from jobs.worklist.page import held_by, job_page
+from jobs.worklist.page import job_page
 from jobs.worklist.pdf import job_card_pdf
-from jobs.worklist.queries import job_card, open_before
+from jobs.worklist.queries import held_by, job_card, open_before
 from jobs.worklist.services import task_agreed_write
 from workshop.house.queries import the_shop
 from workshop.web.access import StaffRequest, manager_only, staff_only
@@ -82,10 +82,15 @@ def go_home(request: StaffRequest, pk: int) -> HttpResponse:
 def card(request: HttpRequest, pk: int) -> HttpResponse:
     """Return the job card as PDF; of one stage with ``?stage=``."""
     job = _job(pk)
-    address = settings.SITE_URL + reverse("job-show", args=[pk])
-    pdf = job_card_pdf(job_card(job, address, request.GET.get("stage", "")), the_shop(), flow.parts_on_card(job))
+    stage = request.GET.get("stage", "")
+    address = settings.SITE_URL + reverse("job-show", args=[pk]) + (f"#stage-{stage}" if stage else "")
+    found = job_card(job, address, stage)
+    if stage and not found.stages:
+        raise Http404("This job has no such stage.")
+    pdf = job_card_pdf(found, the_shop(), flow.parts_on_card(job, stage))
     response = HttpResponse(pdf, content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="job-card-{job.instrument.number}.pdf"'
+    name = f"job-card-{job.instrument.number}{'-' + stage if stage else ''}.pdf"
+    response["Content-Disposition"] = f'inline; filename="{name}"'
     return response
 
 
