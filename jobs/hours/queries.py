@@ -37,6 +37,12 @@ def people_at_work() -> dict[int, int]:
     return {entry.task_id: entry.person_id for entry in rows}
 
 
+def last_at(task: Task) -> Person | None:
+    """Return the person who logged on a task last; None where nobody has."""
+    entry = standing().filter(task=task).select_related("person").order_by("-on", "-started_at", "-pk").first()
+    return entry.person if entry else None
+
+
 def minutes_of(task: Task) -> int:
     """Return the minutes logged on one task."""
     return standing().filter(task=task).aggregate(total=Sum("minutes"))["total"] or 0

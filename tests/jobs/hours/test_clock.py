@@ -108,9 +108,10 @@ def test_closing_keeps_the_clock_that_runs(task, corin):
 
 def test_a_done_task_takes_no_more_time_and_says_since_when(task, corin):
     task_close(task=task, by=corin, at=MOMENT, no_hours_because="found done")
+    tomorrow = MOMENT + dt.timedelta(days=1)
     for press in (
         lambda: clock_start(task=task, person=corin, at=MOMENT),
-        lambda: time_enter(task=task, person=corin, on=TODAY, minutes=5, at=MOMENT),
+        lambda: time_enter(task=task, person=corin, on=tomorrow.date(), minutes=5, at=tomorrow),
         lambda: hours_left_say(task=task, hours=1, by=corin),
     ):
         with pytest.raises(Refused, match="was closed on Mon 11 Jan 2027"):

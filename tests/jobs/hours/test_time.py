@@ -123,9 +123,20 @@ def test_a_task_without_hours_is_closed_only_with_a_reason(task, corin):
     assert task_close(task=task, by=corin, at=MOMENT, no_hours_because="found done").state == Task.State.DONE
 
 
-def test_no_time_belongs_to_a_task_that_is_done_left_out_or_gone_home(corin):
-    for state in (Task.State.DONE, Task.State.LEFT_OUT):
-        with pytest.raises(Refused):
-            enter(make_task(state=state, done_at=MOMENT if state == Task.State.DONE else None), corin, 30)
+def test_no_time_belongs_to_a_task_that_is_left_out_or_gone_home(corin):
+    with pytest.raises(Refused, match="left out"):
+        enter(make_task(state=Task.State.LEFT_OUT), corin, 30)
     with pytest.raises(Refused, match="no more time"):
         enter(make_task(make_job(state="returned", returned_on=TODAY)), corin, 30)
+
+
+def test_hours_forgotten_at_closing_are_taken_for_a_fortnight(task, corin):
+    task_close(task=task, by=corin, at=MOMENT, no_hours_because="forgot")
+    fortnight = MOMENT + dt.timedelta(days=14)
+    kept = time_enter(task=task, person=corin, on=TODAY, minutes=30, at=fortnight)
+    task.refresh_from_db()
+    assert (kept.minutes, task.state) == (30, Task.State.DONE)
+    with pytest.raises(Refused, match="more than 14 days ago"):
+        time_enter(task=task, person=corin, on=TODAY, minutes=30, at=fortnight + dt.timedelta(days=1))
+    with pytest.raises(Refused, match="belong to another task"):
+        time_enter(task=task, person=corin, on=fortnight.date(), minutes=30, at=fortnight)
