@@ -5,18 +5,20 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
+from jobs.assessment import queries
 from jobs.assessment.models import MeasureRange
 from jobs.assessment.range_forms import RangeForm
 from jobs.assessment.services.ranges import range_change
 from workshop.web.access import StaffRequest, manager_only
+from workshop.web.errors import Refused
 
 
 @require_safe
 @manager_only
 def range_list(request: HttpRequest) -> HttpResponse:
     """Show every range with its source."""
-    rows = MeasureRange.objects.select_related("measure").order_by("measure__position", "instrument_kind", "era")
-    return render(request, "jobs/assessment/range_list.html", {"rows": rows, "room": "Norms"})
+    page = {"measures": queries.ranges_listed(), "room": "Norms"}
+    return render(request, "jobs/assessment/range_list.html", page)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -26,8 +28,12 @@ def change(request: StaffRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(MeasureRange.objects.select_related("measure"), pk=pk)
     form = RangeForm(request.POST or None, initial={"low": row.low, "high": row.high})
     if request.method == "POST" and form.is_valid():
-        range_change(row=row, by=request.user, **form.cleaned_data)
-        messages.success(request, "Your own range is kept; readings are judged by it from now on.")
-        return redirect("ranges-list")
+        try:
+            range_change(row=row, by=request.user, **form.cleaned_data)
+        except Refused as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(request, "Your own range is kept; readings are judged by it from now on.")
+            return redirect("ranges-list")
     page = {"row": row, "form": form, "room": "Norms"}
     return render(request, "jobs/assessment/range_change.html", page, status=422 if form.errors else 200)

@@ -9,6 +9,8 @@ from jobs.assessment.models import Assessment
 from jobs.intake.models import Instrument
 from jobs.operations.models import Stage
 from jobs.quoting.models import Quote, ScopeCharge
+from jobs.quoting.queries import assessments_to_quote
+from workshop.calendar.words import day_words_year
 from workshop.house.models import Shop
 
 POUNDS = {"invalid": "Write pounds and pence in figures, 145.00 say."}
@@ -18,26 +20,40 @@ PERCENT = {"invalid": "Write a figure from 0 to 100, 20 for 20 %."}
 class BeginForm(forms.Form):
     """Which instrument a new quote is for."""
 
-    number = forms.IntegerField(label="New quote for instrument no.", min_value=1, max_value=999_999)
+    number = forms.IntegerField(label="Instrument no.", min_value=1, max_value=999_999)
+
+
+class AssessmentField(forms.ModelChoiceField):
+    """An assessment by purpose, day and what it found."""
+
+    def label_from_instance(self, obj: Any) -> str:
+        """Return purpose, day and the number of findings that were kept, short enough for a phone."""
+        found = f"{obj.kept or 'no'} finding{'' if obj.kept == 1 else 's'}"
+        state = "" if obj.finished_at else ", not finished"
+        return f"{obj.get_purpose_display().capitalize()}, {day_words_year(obj.on)}: {found}{state}"
 
 
 class QuoteStartForm(forms.Form):
     """A new quote: from which assessment, with which opening words."""
 
-    assessment = forms.ModelChoiceField(
-        Assessment.objects.none(), required=False, label="From the assessment", empty_label="none: I choose the work"
+    assessment = AssessmentField(
+        Assessment.objects.none(),
+        required=False,
+        label="Work proposed by the assessment",
+        empty_label="none: I choose the work",
+        help_text="Its kept findings choose the work of the first way; you change it as you like.",
     )
     letter = forms.CharField(
-        label="Opening words of the letter", widget=forms.Textarea(attrs={"rows": 6}), max_length=6000, required=False
+        label="Opening words of the letter",
+        widget=forms.Textarea(attrs={"rows": 5}),
+        max_length=6000,
+        required=False,
+        help_text="Left empty, it opens with the usual words. They can be changed until the quote is frozen.",
     )
 
     def __init__(self, instrument: Instrument, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        field = self.fields["assessment"]
-        field.queryset = Assessment.objects.filter(instrument=instrument)  # type: ignore[attr-defined]
-        field.label_from_instance = (  # type: ignore[attr-defined]
-            lambda row: f"{row.get_purpose_display()}, {row.on:%-d %B %Y}"
-        )
+        self.fields["assessment"].queryset = assessments_to_quote(instrument)  # type: ignore[attr-defined]
 
 
 class QuoteForm(forms.Form):

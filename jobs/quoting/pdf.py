@@ -121,11 +121,15 @@ def _close(paper: Paper, quote: PrintedQuote) -> None:
     paper.part("How to answer")
     until = f" These prices and days hold until {day_words_year(quote.valid_until)}." if quote.valid_until else ""
     which = "Tell us which way you choose" if len(quote.scopes) > 1 else "Tell us whether we may begin"
+    deposit = (
+        f" On acceptance a deposit of {quote.deposit_percent.normalize():f} per cent of the likely price falls due."
+        if quote.deposit_percent
+        else ""
+    )
     paper.text(
-        f"{which}, on your private page or by letter with your name; a quote is answered once.{until} On acceptance a "
-        f"deposit of {quote.deposit_percent.normalize():f} per cent of the likely price falls due. If we find "
-        "something that changes the work, we stop what it touches and ask you first, with its price and day; nothing "
-        "is added without your written word."
+        f"{which}, on your private page or by letter with your name; a quote is answered once.{until}{deposit} If we "
+        "find something that changes the work, we stop what it touches and ask you first, with its price and day; "
+        "nothing is added without your written word."
     )
     paper.gap(6)
     paper.letter(f"With kind regards,\n{quote.words.signed}, for {quote.words.shop['name']}")

@@ -14,12 +14,14 @@ from jobs.assessment.queries.climate import ClimateWords, climate_words
 from jobs.assessment.queries.entry import Entry, entry_at, reading_at
 from jobs.assessment.queries.imports import Preview, import_preview
 from jobs.assessment.queries.measures import (
+    RangeLine,
     grade_words,
     is_note_by_note,
     measure_for,
     measures_for,
     ordinary_words,
     range_of,
+    ranges_listed,
 )
 from jobs.assessment.queries.page import AssessmentPage, assessment_page
 from jobs.assessment.queries.strips import against_words, reading_words, spot_words, strip_for, strip_of
@@ -29,6 +31,7 @@ __all__ = [
     "ClimateWords",
     "Entry",
     "Preview",
+    "RangeLine",
     "against_words",
     "assessment_page",
     "assessment_record",
@@ -47,6 +50,7 @@ __all__ = [
     "measures_for",
     "ordinary_words",
     "range_of",
+    "ranges_listed",
     "reading_at",
     "reading_words",
     "readings_of",

@@ -1,5 +1,7 @@
 """Which measures an instrument has, and what is ordinary for them."""
 
+from dataclasses import dataclass
+
 from django.db.models import Prefetch
 
 from jobs.assessment.calc.ranges import MeasureRange as CalcRange
@@ -7,7 +9,7 @@ from jobs.assessment.calc.values import short_unit
 from jobs.assessment.measure_data import range_as_data, reference
 from jobs.assessment.models import Measure, MeasureRange
 from jobs.intake.models import Instrument
-from workshop.keyboard.calc.strip import range_words
+from workshop.keyboard.calc.strip import number_words, range_words
 
 
 def measures_for(instrument: Instrument) -> list[Measure]:
@@ -52,6 +54,29 @@ def ordinary_words(measure: Measure, instrument: Instrument, key: int | None = N
         low, high = range_of(measure, instrument, key)
         return range_words(low, high, short_unit(measure.unit))
     return measure.ordinary_choice
+
+
+@dataclass(frozen=True)
+class RangeLine:
+    """One range as it is listed: ``on`` an "old grand", say, and what is ordinary there in words."""
+
+    row: MeasureRange
+    on: str
+    ordinary: str
+
+
+def ranges_listed() -> list[tuple[str, list[RangeLine]]]:
+    """Return every range under the name of its measure, in the order of the measures."""
+    found: dict[str, list[RangeLine]] = {}
+    rows = MeasureRange.objects.select_related("measure")
+    for row in rows.order_by("measure__position", "measure__code", "instrument_kind", "era"):
+        low, high = (None if limit is None else float(limit) for limit in (row.low, row.high))
+        unit = short_unit(row.measure.unit)
+        words = range_words(low, high, unit) or "not given"
+        if low is not None and low == high:
+            words = f"only {number_words(low)} {unit}".strip()
+        found.setdefault(str(row.measure), []).append(RangeLine(row, f"{row.era} {row.instrument_kind}", words))
+    return list(found.items())
 
 
 def is_note_by_note(measure: Measure) -> bool:

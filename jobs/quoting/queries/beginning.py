@@ -2,10 +2,24 @@
 
 from collections.abc import Iterable
 
+from django.db.models import Count, Q, QuerySet
+
 from jobs.assessment.models import Assessment, Finding
 from jobs.intake.models import Instrument
 from jobs.operations.calc.catalogue import Catalogue
 from workshop.calendar.words import day_words_year
+
+
+def assessments_to_quote(instrument: Instrument) -> QuerySet[Assessment]:
+    """Return the assessments of an instrument, newest first, with ``kept``: how many of their findings were kept."""
+    kept = Count("findings", filter=Q(findings__state=Finding.State.KEPT))
+    return Assessment.objects.filter(instrument=instrument).annotate(kept=kept).order_by("-on", "-id")
+
+
+def assessment_to_quote(instrument: Instrument) -> Assessment | None:
+    """Return the newest assessment with kept findings, else the newest: what a quote is ordinarily begun from."""
+    found = Assessment.objects.filter(instrument=instrument).order_by("-on", "-id")
+    return found.filter(findings__state=Finding.State.KEPT).first() or found.first()
 
 
 def opening_words(instrument: Instrument, assessment: Assessment | None) -> str:

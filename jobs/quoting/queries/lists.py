@@ -4,6 +4,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from django.db.models import Count, Exists, Max, Min, OuterRef, Prefetch, QuerySet
+from django.utils import timezone
 
 from jobs.intake.models import Instrument
 from jobs.quoting.models import Quote, Scope, ScopeOperation, TalkWish
@@ -60,6 +61,23 @@ def quotes_for(instrument: Instrument) -> list[Quote]:
         .select_related("answer__scope", "sent_by")
         .prefetch_related("scopes")
     )
+
+
+def quote_waiting(quote: Quote) -> Quote | None:
+    """Return another quote of the same instrument that is out with the client; sending this one closes it."""
+    others = Quote.objects.filter(instrument=quote.instrument_id, state=Quote.State.SENT)
+    return others.exclude(pk=quote.pk).order_by("number").first()
+
+
+def quote_after(quote: Quote) -> Quote | None:
+    """Return the quote that took the place of this one while it was out; None when none did."""
+    if quote.state != Quote.State.LAPSED or quote.sent_at is None or quote.valid_until is None:
+        return None
+    later = Quote.objects.filter(instrument=quote.instrument_id, sent_at__gte=quote.sent_at, number__gt=quote.number)
+    after = later.order_by("sent_at", "number").first()
+    if after is None or after.sent_at is None or timezone.localdate(after.sent_at) > quote.valid_until:
+        return None
+    return after
 
 
 def quote_shown(number: int) -> Quote:

@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from jobs.quoting import queries
 from jobs.quoting.models import Answer, Quote, Scope
-from jobs.quoting.services.locking import quote_held
+from jobs.quoting.services.locking import instrument_held, quote_held
 from workshop.calendar.words import day_words_year
 from workshop.web.errors import Refused
 from workshop.web.rows import row_check
@@ -31,6 +31,7 @@ def quote_answer(
     refused. Raises Refused, with nothing written, for a second answer, a draft, a lapsed quote, a scope of
     another quote, a text that is not the one sent, or no name.
     """
+    instrument_held(quote)
     row = quote_held(quote)
     _check_open(row, at)
     if not name.strip():
@@ -73,6 +74,8 @@ def _check_open(row: Quote, at: dt.datetime) -> None:
         raise Refused(f"{given.name} {what} on {when}. A quote is answered once; to change anything, ask the workshop.")
     if row.state == Quote.State.DRAFT:
         raise Refused(f"Quote {row.number} has not been sent yet, so it cannot be answered.")
+    if after := queries.quote_after(row):
+        raise Refused(f"Quote {after.number} took the place of quote {row.number}. Open the newer one and answer it.")
     if row.state == Quote.State.LAPSED or row.valid_until is None or timezone.localdate(at) > row.valid_until:
         until = f" on {day_words_year(row.valid_until)}" if row.valid_until else ""
         raise Refused(f"Quote {row.number} lapsed{until}. Ask the workshop for a new one: prices may have changed.")

@@ -59,6 +59,9 @@ def _check_reasons(refused: Mapping[str, str]) -> None:
     for reason in refused.values():
         if len(reason.strip()) > REASON_LENGTH:
             raise Refused(f"A reason has at most {REASON_LENGTH} letters; “{reason[:40]}…” has {len(reason)}.")
+        if "\x00" in reason:
+            shown = reason.replace("\x00", "?")[:40]
+            raise Refused(f"The reason “{shown}” holds a sign that cannot be kept: type it again.")
 
 
 def _check_counts(cat: Catalogue, chosen: Mapping[str, Decimal | None], notes: int) -> None:

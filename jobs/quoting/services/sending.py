@@ -10,7 +10,7 @@ from django.utils import timezone
 from jobs.quoting import queries
 from jobs.quoting.models import Quote, QuotePaper, Scope, ScopeOperation
 from jobs.quoting.services.figures import quote_work_out
-from jobs.quoting.services.locking import draft_held
+from jobs.quoting.services.locking import draft_held, instrument_held
 from workshop.house.queries import the_shop
 from workshop.people.models import Person
 from workshop.web.errors import Refused
@@ -23,6 +23,8 @@ Ready = Mapping[int, tuple[dt.date, Decimal]]
 def quote_send(*, quote: Quote, by: Person, at: dt.datetime, ready: Ready | None = None) -> Quote:
     """Freeze a draft: words, amounts, dates and the hash of all of it; the quote is then out with the client.
 
+    An older quote of the same instrument that still waits for an answer is closed: one piano, one open quote.
+
     ``ready`` maps a scope's pk to the day it would be home again and the chance (0 to 1) of keeping that day.
     Raises Refused, with nothing written, for a quote that was sent already, a way without work, without a title
     or with a price of nought, figures that no longer follow from today's norms and prices, or a person who is
@@ -30,6 +32,7 @@ def quote_send(*, quote: Quote, by: Person, at: dt.datetime, ready: Ready | None
     """
     if not by.is_manager:
         raise Refused("Quotes are sent by the manager.")
+    instrument_held(quote)
     row = draft_held(quote)
     if quote_work_out(quote=row):
         raise Refused(
@@ -48,6 +51,8 @@ def quote_send(*, quote: Quote, by: Person, at: dt.datetime, ready: Ready | None
     row.state = Quote.State.SENT
     row_check(row)
     row.save(update_fields=["sent_at", "sent_by", "valid_until", "content_hash", "state"])
+    others = Quote.objects.filter(instrument=row.instrument_id, state=Quote.State.SENT).exclude(pk=row.pk)
+    others.update(state=Quote.State.LAPSED)
     return row
 
 

@@ -9,12 +9,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from jobs import flow
-from jobs.assessment.queries import latest_assessment
 from jobs.intake.models import Instrument
 from jobs.operations.queries import catalogue
 from jobs.quoting import queries, services
 from jobs.quoting.filters import QuoteFilter
-from jobs.quoting.forms import AnswerForm, BeginForm, ChargeForm, QuoteForm
+from jobs.quoting.forms import AnswerForm, BeginForm, ChargeForm, QuoteForm, QuoteStartForm
 from jobs.quoting.models import Quote, TalkWish
 from jobs.quoting.pdf import quote_pdf
 from jobs.quoting.tables import QuoteTable, quote_look
@@ -33,12 +32,12 @@ def _quote(number: int) -> Quote:
 @require_safe
 @manager_only
 def quote_list(request: HttpRequest) -> HttpResponse:
-    """Show all quotes, newest first; with ``?number=`` go to the instrument a new one is for."""
+    """Show all quotes, newest first; with ``?number=`` begin a new one for that instrument."""
     begin = BeginForm(request.GET if request.GET.get("number") else None)
     if begin.is_bound and begin.is_valid():
         number = begin.cleaned_data["number"]
         if Instrument.objects.filter(number=number).exists():
-            return redirect("desk-instrument", number=number)
+            return redirect("quote-new", number=number)
         begin.add_error("number", f"There is no instrument {number}. Look its number up in the list of instruments.")
     return list_page(
         request,
@@ -51,19 +50,25 @@ def quote_list(request: HttpRequest) -> HttpResponse:
     )
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 @manager_only
 def new(request: StaffRequest, number: int) -> HttpResponse:
-    """Begin a quote for an instrument, from its newest assessment."""
+    """Ask from which assessment a quote begins, and begin it; one press without the form takes the usual one."""
     instrument = get_object_or_404(Instrument.objects.select_related("client"), number=number)
-    try:
-        quote = services.quote_start(
-            instrument=instrument, assessment=latest_assessment(instrument), by=request.user, at=timezone.now()
-        )
-    except Refused as error:
-        messages.error(cast(HttpRequest, request), str(error))
-        return redirect("desk-instrument", number=number)
-    return redirect("quote-show", number=quote.number)
+    usual = queries.assessment_to_quote(instrument)
+    asked = request.method == "POST"
+    given = request.POST if "assessment" in request.POST else {"assessment": usual.pk if usual else ""}
+    form = QuoteStartForm(instrument, given if asked else None, initial={"assessment": usual})
+    if asked and form.is_valid():
+        try:
+            quote = services.quote_start(instrument=instrument, by=request.user, at=timezone.now(), **form.cleaned_data)
+        except Refused as error:
+            form.add_error(None, str(error))
+        else:
+            return redirect("quote-show", number=quote.number)
+    page = {"instrument": instrument, "form": form, "quotes": queries.quotes_for(instrument), "room": "Quotes"}
+    status = 422 if form.errors else 200
+    return render(cast(HttpRequest, request), "jobs/quoting/quote_new.html", page, status=status)
 
 
 @require_safe
@@ -98,6 +103,8 @@ def quote_page(request: HttpRequest, quote: Quote, status: int = 200, **more: An
         "answer_form": AnswerForm(quote),
         "talks": quote.talk_wishes.filter(settled_at=None),
         "by_hand": [(scope, row) for scope in scopes for row in scope.charges.all() if row.by_hand],
+        "waiting": queries.quote_waiting(quote) if draft else None,
+        "after": queries.quote_after(quote),
         "holds": draft or queries.quote_check(quote),
         **more,
     }
@@ -109,6 +116,9 @@ def quote_page(request: HttpRequest, quote: Quote, status: int = 200, **more: An
 def change(request: HttpRequest, number: int) -> HttpResponse:
     """Show and take the letter and rates of a draft."""
     quote = _quote(number)
+    if request.method != "POST" and quote.state != Quote.State.DRAFT:
+        messages.error(request, f"Quote {number} was sent and stays as it was read. Copy it to change it.")
+        return redirect("quote-show", number=number)
     names = ("letter", "vat_mode", "vat_percent", "hourly_rate", "deposit_percent")
     form = QuoteForm(request.POST or None, initial={name: getattr(quote, name) for name in names})
     if request.method == "POST" and form.is_valid():
@@ -154,7 +164,11 @@ def send(request: StaffRequest, number: int) -> HttpResponse:
 @manager_only
 def copy(request: StaffRequest, number: int) -> HttpResponse:
     """Begin a new draft like this quote, at today's rates."""
-    new_one = services.quote_copy(quote=_quote(number), by=request.user, at=timezone.now())
+    try:
+        new_one = services.quote_copy(quote=_quote(number), by=request.user, at=timezone.now())
+    except Refused as error:
+        messages.error(cast(HttpRequest, request), str(error))
+        return redirect("quote-show", number=number)
     return redirect("quote-show", number=new_one.number)
 
 

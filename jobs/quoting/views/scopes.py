@@ -29,7 +29,7 @@ def add(request: HttpRequest, number: int) -> HttpResponse:
     """Add a way to a draft, like another one if asked, and open it."""
     quote = get_object_or_404(Quote, number=number)
     wanted = request.POST.get("like", "")
-    like = quote.scopes.filter(pk=int(wanted)).first() if wanted.isdigit() else None
+    like = quote.scopes.filter(pk=int(wanted)).first() if wanted.isdecimal() else None
     try:
         scope = services.scope_add(quote=quote, copy_of=like)
     except Refused as error:
@@ -101,6 +101,9 @@ def charge_add(request: HttpRequest, pk: int) -> HttpResponse:
         try:
             services.charge_write(scope=scope, **form.cleaned_data)
         except Refused as error:
+            if quote.state != Quote.State.DRAFT:
+                messages.error(request, str(error))
+                return redirect("quote-show", number=quote.number)
             form.add_error(None, str(error))
         else:
             return redirect("quote-show", number=quote.number)

@@ -5,7 +5,9 @@ from django.test import Client
 from django.urls import reverse
 
 from jobs.assessment.models import MeasureRange
+from jobs.assessment.services.ranges import range_change
 from tests.factories import make_manager, make_measure, make_technician
+from workshop.web.errors import Refused
 
 pytestmark = pytest.mark.django_db
 
@@ -28,7 +30,9 @@ def change(desk, row, **more):
 
 def test_the_list_shows_every_range_with_its_source(desk, row):
     text = desk.get(reverse("ranges-list")).content.decode()
-    assert text.count("Down weight</th>") == 4
+    assert text.count("Down weight</th>") == 1
+    assert text.count(">change<") == 4
+    assert "46–54 g" in text
     assert reverse("range-change", args=[row.pk]) in text
 
 
@@ -52,6 +56,22 @@ def test_a_range_that_cannot_be_comes_back(desk, row, bad):
     assert "to mend before this can be kept" in response.content.decode()
     row.refresh_from_db()
     assert (row.low, row.edited) == (Decimal(46), False)
+
+
+@pytest.mark.parametrize(
+    ("given", "sentence"),
+    [
+        ({"low": Decimal(60)}, "lies below the lower one"),
+        ({"low": None, "high": None}, "needs a lower limit"),
+        ({"why": "  "}, "Say where the range comes from"),
+    ],
+)
+def test_the_service_checks_the_range_again(row, given, sentence):
+    limits = {"low": Decimal(44), "high": Decimal(56), "why": "Our own log", **given}
+    with pytest.raises(Refused, match=sentence):
+        range_change(row=row, by=make_manager(), **limits)
+    with pytest.raises(Refused, match="set by the manager"):
+        range_change(row=row, by=make_technician(), low=Decimal(44), high=Decimal(56), why="Our own log")
 
 
 def test_a_technician_and_a_stranger_change_no_range(row):

@@ -98,9 +98,9 @@ def test_the_list_is_exported_with_plain_numbers(desk, out):
     assert f"{out.scopes.get().total_likely:.2f}" in lines[1]
 
 
-def test_a_number_leads_to_its_instrument_and_an_unknown_one_says_so(desk, draft):
+def test_a_number_leads_to_a_new_quote_and_an_unknown_one_says_so(desk, draft):
     known = desk.get(reverse("quote-list"), {"number": draft.instrument.number})
-    assert known["Location"] == reverse("desk-instrument", args=[draft.instrument.number])
+    assert known["Location"] == reverse("quote-new", args=[draft.instrument.number])
     assert "There is no instrument 999998" in page(desk.get(reverse("quote-list"), {"number": 999_998}))
 
 
@@ -258,6 +258,31 @@ def test_sending_freezes_and_says_what_comes_next(desk, draft, scope):
     draft.refresh_from_db()
     assert draft.state == "sent"
     assert "Freeze and write the letter" not in page(desk.get(response["Location"]))
+
+
+@pytest.mark.parametrize("like", ["²", "9" * 40, "-1", "x"])
+def test_a_way_like_one_that_is_not_there_begins_empty(desk, draft, scope, like):
+    assert desk.post(reverse("scope-add", args=[draft.number]), {"like": like}).status_code == 302
+    assert not draft.scopes.get(position=2).operations.exists()
+
+
+def test_a_reason_with_a_sign_no_database_keeps_comes_back(desk, scope):
+    response = keep(desk, scope, pick=["ac-shank"], **{"why-ky-weigh": "Next\x00year"})
+    assert response.status_code == 422
+    assert "The reason “Next?year” holds a sign that cannot be kept" in page(response)
+
+
+def test_an_amount_for_a_sent_quote_is_refused_in_words(desk, out):
+    data = {"kind": "outwork", "words": "Plating", "amount": "10", "vat_percent": "20", "stage": ""}
+    response = desk.post(reverse("charge-add", args=[out.scopes.get().pk]), data)
+    assert "stays as it was read" in said(response)
+    assert not ScopeCharge.objects.filter(by_hand=True).exists()
+
+
+def test_the_letter_of_a_sent_quote_is_not_opened_for_change(desk, out):
+    response = desk.get(reverse("quote-change", args=[out.number]))
+    assert response["Location"] == reverse("quote-show", args=[out.number])
+    assert "stays as it was read" in said(response)
 
 
 def test_a_sent_way_cannot_be_opened_for_change(desk, out):

@@ -103,6 +103,13 @@ def test_the_same_quote_gives_the_same_bytes(sent):
     assert quote_pdf(quote_print(sent)) == quote_pdf(quote_print(sent))
 
 
+@pytest.mark.parametrize(("percent", "said"), [(D(0), False), (D(30), True)])
+def test_a_deposit_is_spoken_of_only_where_there_is_one(draft, scope, percent, said):
+    draft.deposit_percent = percent
+    draft.save()
+    assert ("deposit" in read(quote_pdf(quote_print(draft)))) is said
+
+
 def test_a_draft_says_that_it_is_one(draft, scope):
     text = read(quote_pdf(quote_print(draft)))
     assert "draft, not sent" in text
