@@ -1,7 +1,7 @@
-"""One of several processes that answer the same quote at once: ``python -m tests.jobs.quoting.race``.
+"""One of several processes that answer, or send, a quote at once: ``python -m tests.jobs.quoting.race``.
 
-Arguments: how (locked, or naive: the control that looks first and writes then), pk of quote and scope, a folder to
-meet in, and the name of this process. It says "kept" or "refused" and why.
+Arguments: how (locked or send, or naive and naive-send: the controls that look first and write then), pk of quote
+and scope, a folder to meet in, and the name of this process. It says "kept" or "refused" and why.
 """
 
 import sys
@@ -34,6 +34,17 @@ def main(how: str, quote_pk: str, scope_pk: str, folder: str, name: str) -> None
 
     quote, scope = Quote.objects.get(pk=quote_pk), Scope.objects.get(pk=scope_pk)
     meet(Path(folder), name)
+    if how == "send":
+        services.quote_send(quote=quote, by=quote.created_by, at=timezone.now())
+        print("kept")
+        return
+    if how == "naive-send":
+        others = list(Quote.objects.filter(instrument=quote.instrument, state=Quote.State.SENT))
+        time.sleep(LOOKS_SECONDS)
+        Quote.objects.filter(pk=quote_pk).update(state=Quote.State.SENT, sent_at=timezone.now(), content_hash="naive")
+        Quote.objects.filter(pk__in=[other.pk for other in others]).update(state=Quote.State.LAPSED)
+        print("kept")
+        return
     if how == "naive":
         row = Quote.objects.get(pk=quote_pk)
         if row.state != Quote.State.SENT:
