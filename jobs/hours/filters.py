@@ -26,6 +26,13 @@ class EntryFilter(django_filters.FilterSet):
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
 
+    kind = django_filters.ChoiceFilter(
+        label="Which",
+        choices=[("corrected", "corrected"), ("withdrawn", "withdrawn"), ("all", "all, withdrawn too")],
+        empty_label="those that stand",
+        method="filter_kind",
+    )
+
     class Meta:
         model = TimeEntry
         fields: list[str] = ["person"]
@@ -38,3 +45,14 @@ class EntryFilter(django_filters.FilterSet):
                 found |= Q(task__job__instrument__number=int(word))
             rows = rows.filter(found)
         return rows
+
+    def filter_kind(self, rows: QuerySet[TimeEntry], name: str, value: str) -> QuerySet[TimeEntry]:
+        """Keep the corrected or the withdrawn ones."""
+        if value == "corrected":
+            return rows.filter(replaces__isnull=False, withdrawn=False)
+        return rows.filter(withdrawn=True) if value == "withdrawn" else rows
+
+    def filter_queryset(self, queryset: QuerySet[TimeEntry]) -> QuerySet[TimeEntry]:
+        """Hide withdrawn entries unless they were asked for."""
+        rows: QuerySet[TimeEntry] = super().filter_queryset(queryset)
+        return rows if self.form.cleaned_data.get("kind") else rows.filter(withdrawn=False)

@@ -11,7 +11,10 @@ class EnterForm(forms.Form):
     """Hours entered by hand."""
 
     on = forms.DateField(
-        label="Day", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), initial=timezone.localdate
+        label="Day",
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        initial=timezone.localdate,
+        error_messages={"invalid": "Write the day as a date, such as 2027-01-11.", "required": "Write the day."},
     )
     hours = forms.IntegerField(label="Hours", min_value=0, max_value=24, required=False, initial=0)
     minutes = forms.IntegerField(label="Minutes", min_value=0, max_value=59, required=False, initial=0)
@@ -28,9 +31,27 @@ class EnterForm(forms.Form):
         return data
 
 
+class WorkedForm(forms.Form):
+    """How long a forgotten clock really ran."""
+
+    hours = forms.IntegerField(label="Hours", min_value=0, max_value=48, required=False)
+    minutes = forms.IntegerField(label="Minutes", min_value=0, max_value=59, required=False)
+
+    @property
+    def total(self) -> int:
+        """Return the minutes worked."""
+        return (self.cleaned_data.get("hours") or 0) * 60 + (self.cleaned_data.get("minutes") or 0)
+
+
 class CorrectForm(forms.Form):
     """A correction of an entry."""
 
+    on = forms.DateField(
+        label="Day",
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        required=False,
+        error_messages={"invalid": "Write the day as a date, such as 2027-01-11."},
+    )
     hours = forms.IntegerField(label="Hours", min_value=0, max_value=24, required=False)
     minutes = forms.IntegerField(label="Minutes", min_value=0, max_value=59, required=False)
     reason = forms.CharField(
@@ -54,7 +75,17 @@ class CloseForm(forms.Form):
 class LeftForm(forms.Form):
     """Hours still to work."""
 
-    hours = forms.DecimalField(label="Hours still to work", min_value=0, max_value=1000, max_digits=6, decimal_places=2)
+    hours = forms.DecimalField(
+        label="Hours still to work",
+        min_value=0,
+        max_value=1000,
+        max_digits=6,
+        decimal_places=2,
+        error_messages={
+            "invalid": "Write the hours still to work as a number, such as 2.5.",
+            "required": "Write the hours still to work as a number, such as 2.5.",
+        },
+    )
 
 
 def start_of(minutes: int | None, on: dt.date) -> dict[str, Any]:

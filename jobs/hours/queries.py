@@ -1,16 +1,23 @@
 """Questions about logged time. Only entries that stand count: not those corrected or withdrawn."""
 
 import datetime as dt
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from django.db.models import QuerySet, Sum
+from django.utils import timezone
 
 from jobs.hours.models import TimeEntry
 from jobs.scheduling.models import Stint
 from jobs.scheduling.queries import stints_on
-from jobs.worklist.models import Job, Task
-from jobs.worklist.queries import held_tasks
+from jobs.supplies.models import Need
+from jobs.worklist.models import Job, Task, Variation
+from jobs.worklist.queries import OPEN as OPEN_JOBS
+from jobs.worklist.queries import OPEN_STATES
+from workshop.calendar.words import day_words
 from workshop.people.models import Person
+
+PARTS_AWAY = (Need.State.OPEN, Need.State.ORDERED)
 
 
 def standing() -> QuerySet[TimeEntry]:
@@ -83,57 +90,108 @@ class NextTask:
         return not self.waits_for
 
 
-def next_tasks(person: Person, day: dt.date, *, most: int = 8) -> list[NextTask]:
-    """Return what a person does next: what the plan gives them today, or open tasks of their skills."""
-    stints = stints_on(person, day)
+def next_tasks(person: Person, day: dt.date, *, at: dt.datetime, most: int = 8) -> list[NextTask]:
+    """Return what a person does next: what they have begun and what the plan gives them today.
+
+    Where there is neither, open tasks of their skills that nothing holds. ``at`` is the moment at which work that
+    rests after the task before it is asked for.
+    """
     planned: dict[int, Stint] = {}
-    for stint in stints:
+    for stint in stints_on(person, day):
         planned.setdefault(stint.task_id, stint)
-    tasks = _tasks(list(planned)) if planned else _by_skill(person, most)
-    minutes = minutes_of_open_tasks()
-    held: dict[int, set[int]] = {}
+    begun = standing().filter(person=person, task__state=Task.State.AT_WORK, minutes__isnull=False)
+    own = set(begun.order_by().values_list("task", flat=True))
+    tasks = _tasks({*planned, *own}) or _by_skill(person, at, most)
+    keys = [task.pk for task in tasks]
+    minutes, held = _minutes_on_tasks(keys), _held_among(keys)
     found = []
     for task in tasks:
-        job_held = held.setdefault(task.job_id, held_tasks(task.job))
         start = planned[task.pk].starts_at if task.pk in planned else None
-        found.append(NextTask(task, minutes.get(task.pk, 0), start, _waits(task, task.pk in job_held)))
-    return sorted(found, key=lambda one: (one.planned_at is None, one.planned_at, one.task.position))[:most]
+        found.append(NextTask(task, minutes.get(task.pk, 0), start, _waits(task, held.get(task.pk, []), at)))
+    last = dt.datetime.max.replace(tzinfo=dt.UTC)
+    found.sort(key=lambda one: (not one.can_start, one.planned_at or last, not one.minutes, one.task.position))
+    return found[:most]
 
 
-def _tasks(keys: list[int]) -> list[Task]:
-    rows = Task.objects.filter(pk__in=keys, state__in=(Task.State.TO_COME, Task.State.AT_WORK))
+def _tasks(keys: Collection[int]) -> list[Task]:
+    rows = Task.objects.filter(
+        pk__in=keys, state__in=(Task.State.TO_COME, Task.State.AT_WORK), job__state__in=OPEN_JOBS
+    )
+    return _with_what_holds(rows)
+
+
+def _with_what_holds(rows: QuerySet[Task]) -> list[Task]:
     return list(rows.select_related("job__instrument", "operation").prefetch_related("after", "needs__part"))
 
 
-def _by_skill(person: Person, most: int) -> list[Task]:
-    """Return open tasks of a person's skills that nothing holds, where there is no plan for the day."""
-    skills = [skill.pk for skill in person.skills.all()]
+def _by_skill(person: Person, at: dt.datetime, most: int) -> list[Task]:
+    """Return open tasks of a person's skills that nothing holds."""
     rows = Task.objects.filter(
-        job__state=Job.State.IN_HOUSE, skill__in=skills, state__in=(Task.State.TO_COME, Task.State.AT_WORK)
+        job__state=Job.State.IN_HOUSE,
+        skill__in=person.skills.all(),
+        state__in=(Task.State.TO_COME, Task.State.AT_WORK),
     )
-    listed = rows.select_related("job__instrument", "operation").prefetch_related("after", "needs__part")
-    ready = [task for task in listed.order_by("state", "position")[:80] if not _waits(task, False)]
-    return ready[:most]
+    free = (
+        rows.exclude(after__state__in=(Task.State.TO_COME, Task.State.AT_WORK))
+        .exclude(held_by__state__in=OPEN_STATES)
+        .exclude(needs__state__in=PARTS_AWAY)
+        .order_by("state", "job", "position")
+    )
+    return [task for task in _with_what_holds(free[: most * 4]) if not _waits(task, [], at)][:most]
 
 
-def _waits(task: Task, held: bool) -> str:
+def _minutes_on_tasks(keys: Collection[int]) -> dict[int, int]:
+    rows = standing().filter(task__in=keys, minutes__isnull=False).order_by().values_list("task")
+    return dict(rows.annotate(total=Sum("minutes")))
+
+
+def _held_among(keys: Collection[int]) -> dict[int, list[int]]:
+    """Return, of some tasks, those held by a variation, with the numbers of the variations."""
+    held: dict[int, list[int]] = {}
+    waiting = Variation.objects.filter(state__in=OPEN_STATES, affects__in=keys).order_by("number")
+    for task, number in waiting.values_list("affects", "number"):
+        held.setdefault(task, []).append(number)
+    return held
+
+
+def _waits(task: Task, held: Collection[int], at: dt.datetime) -> str:
     """Return what a task waits for in words; empty when it may begin."""
     if held:
-        return "the client’s answer to a variation"
+        return f"variation {' and '.join(map(str, held))}"
     before = [first for first in task.after.all() if first.state not in (Task.State.DONE, Task.State.LEFT_OUT)]
     if before:
         return before[0].name
-    parts = [need.part.name for need in task.needs.all() if need.state in ("open", "ordered")]
-    return f"parts: {parts[0]}" if parts else ""
+    parts = [need.part.name for need in task.needs.all() if need.state in PARTS_AWAY]
+    if parts:
+        return f"parts: {parts[0]}"
+    rests = [
+        (first.done_at + dt.timedelta(hours=first.wait_hours), first) for first in task.after.all() if first.done_at
+    ]
+    over, first = max(rests, key=lambda pair: pair[0], default=(at, None))
+    if first is None or over <= at:
+        return ""
+    local = timezone.localtime(over)
+    return f"{first.wait_reason or 'rest'}, till {day_words(local.date())}, {local:%H:%M}"
+
+
+def entries_on(task: Task, person: Person) -> list[TimeEntry]:
+    """Return the entries that stand on a task: a technician's own, all of them for the manager."""
+    rows = standing().filter(task=task, minutes__isnull=False).select_related("person", "replaces")
+    return list(rows if person.is_manager else rows.filter(person=person))
 
 
 def entries_listed() -> QuerySet[TimeEntry]:
-    """Return all entries that stand for the manager's list, with what they replaced."""
+    """Return the newest version of every entry for the manager's list, with what it replaced; withdrawn ones too."""
     return (
-        standing()
-        .filter(minutes__isnull=False)
+        TimeEntry.objects.filter(replaced_by=None, minutes__isnull=False)
+        .exclude(withdrawn=True, replaces=None)
         .select_related("task__job__instrument", "person", "replaces", "corrected_by")
     )
+
+
+def minutes_together(entries: QuerySet[TimeEntry]) -> int:
+    """Return the minutes of some entries that stand."""
+    return entries.filter(withdrawn=False).aggregate(total=Sum("minutes"))["total"] or 0
 
 
 def minutes_by_day(first: dt.date, last: dt.date) -> dict[tuple[int, dt.date], int]:

@@ -1,9 +1,11 @@
 """The bench: a person's running task, what comes next, and their day."""
 
+import datetime as dt
 import uuid
 from typing import cast
 
 from django.contrib import messages
+from django.forms import Form
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -12,7 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from jobs import flow
 from jobs.hours import queries, services
 from jobs.hours.filters import EntryFilter
-from jobs.hours.forms import CloseForm, CorrectForm, EnterForm, LeftForm, start_of
+from jobs.hours.forms import CloseForm, CorrectForm, EnterForm, LeftForm, WorkedForm, start_of
 from jobs.hours.models import TimeEntry
 from jobs.hours.tables import EntryTable
 from jobs.worklist.models import Task
@@ -28,22 +30,36 @@ def _task(pk: int) -> Task:
     )
 
 
+def _day_asked(request: HttpRequest, today: dt.date) -> dt.date:
+    """Return the day in the address; today where there is none, or none that has been."""
+    try:
+        day = dt.date.fromisoformat(request.GET.get("day", ""))
+    except ValueError:
+        return today
+    return min(day, today)
+
+
 @require_safe
 @staff_only
 def mine(request: StaffRequest) -> HttpResponse:
-    """Show a person's bench."""
-    now = timezone.now()
-    person, day = request.user, timezone.localdate()
+    """Show a person's bench, with what they kept today or on the day asked for."""
+    now, person, today = timezone.now(), request.user, timezone.localdate()
+    day = _day_asked(cast(HttpRequest, request), today)
     running = queries.running_of(person)
-    before = queries.minutes_of(running.task) if running else 0
+    passed = now - running.started_at if running and running.started_at else dt.timedelta()
+    coming = queries.next_tasks(person, today, at=now)
     page = {
         "running": running,
+        "forgotten": passed > services.LONGEST_CLOCK,
+        "worked_form": WorkedForm(),
         "needs": running.task.needs.select_related("part") if running else (),
-        "running_minutes": int((now - running.started_at).total_seconds() // 60)
-        if running and running.started_at
-        else 0,
-        "before": before,
-        "next": queries.next_tasks(person, day),
+        "running_minutes": int(passed.total_seconds() // 60),
+        "before": queries.minutes_of(running.task) if running else 0,
+        "next": [one for one in coming if running is None or one.task.pk != running.task_id],
+        "day": day,
+        "is_today": day == today,
+        "day_before": day - dt.timedelta(days=1),
+        "day_after": day + dt.timedelta(days=1),
         "entries": queries.today_of(person, day),
         "total": queries.minutes_on(person, day),
         "person": person,
@@ -65,15 +81,41 @@ def start(request: StaffRequest, pk: int) -> HttpResponse:
 @require_POST
 @staff_only
 def stop(request: StaffRequest) -> HttpResponse:
-    """Stop the clock and keep the time, with a quarter or half an hour more if that was pressed."""
+    """Stop the clock and keep the time: with a quarter or half an hour more, or as long as it really was."""
     extra = {"15": 15, "30": 30}.get(request.POST.get("add", ""), 0)
+    form = WorkedForm(request.POST)
+    if "worked" in request.POST and not form.is_valid():
+        messages.error(cast(HttpRequest, request), "Write how long it really was, in hours and minutes.")
+        return redirect("bench-mine")
+    worked = form.total if "worked" in request.POST else None
     try:
-        services.clock_stop(person=request.user, at=timezone.now(), extra_minutes=extra)
+        kept = services.clock_stop(person=request.user, at=timezone.now(), extra_minutes=extra, worked_minutes=worked)
     except Refused as error:
         messages.error(cast(HttpRequest, request), str(error))
     else:
-        messages.success(cast(HttpRequest, request), "Kept.")
+        messages.success(cast(HttpRequest, request), "Kept." if kept else "Less than a minute; nothing is kept.")
     return redirect("bench-mine")
+
+
+def _at_task(
+    request: StaffRequest,
+    task: Task,
+    *,
+    form: Form | None = None,
+    left_form: Form | None = None,
+    close_form: Form | None = None,
+) -> HttpResponse:
+    """Return the page of a task at the bench, with a form that was refused and what was typed into it."""
+    page = {
+        "task": task,
+        "form": form or EnterForm(initial={"client_key": uuid.uuid4()}),
+        "close_form": close_form or CloseForm(),
+        "left_form": left_form or LeftForm(initial={"hours": task.hours_left}),
+        "minutes": queries.minutes_of(task),
+        "entries": queries.entries_on(task, request.user),
+    }
+    refused = any(one is not None for one in (form, left_form, close_form))
+    return render(cast(HttpRequest, request), "jobs/hours/enter.html", page, status=422 if refused else 200)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -81,8 +123,10 @@ def stop(request: StaffRequest) -> HttpResponse:
 def enter(request: StaffRequest, pk: int) -> HttpResponse:
     """Show a task at the bench; take hours entered by hand."""
     task = _task(pk)
-    form = EnterForm(request.POST or None, initial={"client_key": uuid.uuid4()})
-    if request.method == "POST" and form.is_valid():
+    if request.method != "POST":
+        return _at_task(request, task)
+    form = EnterForm(request.POST)
+    if form.is_valid():
         data = form.cleaned_data
         try:
             services.time_enter(
@@ -99,47 +143,40 @@ def enter(request: StaffRequest, pk: int) -> HttpResponse:
         else:
             messages.success(cast(HttpRequest, request), "Kept.")
             return redirect("bench-mine")
-    page = {
-        "task": task,
-        "form": form,
-        "close_form": CloseForm(),
-        "left_form": LeftForm(initial={"hours": task.hours_left}),
-        "minutes": queries.minutes_of(task),
-    }
-    return render(cast(HttpRequest, request), "jobs/hours/enter.html", page, status=422 if form.errors else 200)
+    return _at_task(request, task, form=form)
 
 
 @require_POST
 @staff_only
 def close(request: StaffRequest, pk: int) -> HttpResponse:
     """Mark a task as done."""
-    form = CloseForm(request.POST)
-    because = form.cleaned_data["no_hours_because"] if form.is_valid() else ""
-    task = _task(pk)
-    try:
-        flow.task_closed(task, by=request.user, at=timezone.now(), no_hours_because=because)
-    except Refused as error:
-        messages.error(cast(HttpRequest, request), str(error))
-        return redirect("bench-enter", pk=pk)
-    messages.success(cast(HttpRequest, request), f"“{task.name}” is done.")
-    return redirect("bench-mine")
+    task, form = _task(pk), CloseForm(request.POST)
+    if form.is_valid():
+        because = form.cleaned_data["no_hours_because"]
+        try:
+            flow.task_closed(task, by=request.user, at=timezone.now(), no_hours_because=because)
+        except Refused as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(cast(HttpRequest, request), f"“{task.name}” is done.")
+            return redirect("bench-mine")
+    return _at_task(request, task, close_form=form)
 
 
 @require_POST
 @staff_only
 def left(request: StaffRequest, pk: int) -> HttpResponse:
     """Keep how many hours a task still needs."""
-    form = LeftForm(request.POST)
+    task, form = _task(pk), LeftForm(request.POST)
     if form.is_valid():
         try:
-            services.hours_left_say(task=_task(pk), hours=form.cleaned_data["hours"], by=request.user)
+            services.hours_left_say(task=task, hours=form.cleaned_data["hours"], by=request.user)
         except Refused as error:
-            messages.error(cast(HttpRequest, request), str(error))
+            form.add_error(None, str(error))
         else:
             messages.success(cast(HttpRequest, request), "Kept; the next plan counts with it.")
-    else:
-        messages.error(cast(HttpRequest, request), "Write the hours still to work as a number, such as 2.5.")
-    return redirect("bench-enter", pk=pk)
+            return redirect("bench-enter", pk=pk)
+    return _at_task(request, task, left_form=form)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -147,7 +184,8 @@ def left(request: StaffRequest, pk: int) -> HttpResponse:
 def correct(request: StaffRequest, pk: int) -> HttpResponse:
     """Show an entry with its history; take a correction, or that there was no such time."""
     entry = get_object_or_404(TimeEntry.objects.select_related("task__job__instrument", "person", "replaces"), pk=pk)
-    if not request.user.is_manager and entry.person_id != request.user.pk:
+    own = entry.person_id == request.user.pk
+    if not request.user.is_manager and not own:
         messages.error(
             cast(HttpRequest, request), f"These are {entry.person}’s hours; only they or the manager correct them."
         )
@@ -155,25 +193,24 @@ def correct(request: StaffRequest, pk: int) -> HttpResponse:
     form = CorrectForm(request.POST or None, initial=start_of(entry.minutes, entry.on))
     if request.method == "POST" and form.is_valid():
         try:
-            if "withdraw" in request.POST:
-                services.entry_withdraw(
-                    entry=entry, reason=form.cleaned_data["reason"], by=request.user, at=timezone.now()
-                )
-            else:
-                services.entry_correct(
-                    entry=entry,
-                    minutes=form.total,
-                    reason=form.cleaned_data["reason"],
-                    by=request.user,
-                    at=timezone.now(),
-                )
+            _correct(request, entry, form)
         except Refused as error:
             form.add_error(None, str(error))
         else:
             messages.success(cast(HttpRequest, request), "Corrected. The earlier entry stays readable.")
-            return redirect("bench-mine")
-    page = {"entry": entry, "form": form, "history": _history(entry)}
+            return redirect("bench-mine" if own else "hours-list")
+    page = {"entry": entry, "form": form, "history": _history(entry), "newest": not hasattr(entry, "replaced_by")}
     return render(cast(HttpRequest, request), "jobs/hours/correct.html", page, status=422 if form.errors else 200)
+
+
+def _correct(request: StaffRequest, entry: TimeEntry, form: CorrectForm) -> None:
+    reason, now = form.cleaned_data["reason"], timezone.now()
+    if "withdraw" in request.POST:
+        services.entry_withdraw(entry=entry, reason=reason, by=request.user, at=now)
+    else:
+        services.entry_correct(
+            entry=entry, minutes=form.total, reason=reason, by=request.user, at=now, on=form.cleaned_data["on"]
+        )
 
 
 def _history(entry: TimeEntry) -> list[TimeEntry]:
@@ -188,5 +225,7 @@ def _history(entry: TimeEntry) -> list[TimeEntry]:
 @require_safe
 @manager_only
 def hours_list(request: HttpRequest) -> HttpResponse:
-    """Show all hours."""
-    return list_page(request, EntryTable, queries.entries_listed(), EntryFilter, template="jobs/hours/hours_list.html")
+    """Show all hours, and how many the filters leave."""
+    rows = queries.entries_listed()
+    total = queries.minutes_together(EntryFilter(request.GET, queryset=rows, request=request).qs)
+    return list_page(request, EntryTable, rows, EntryFilter, template="jobs/hours/hours_list.html", total=total)
