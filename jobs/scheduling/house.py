@@ -133,7 +133,7 @@ class _Maker:
         self.day_hours = (
             dt.datetime.combine(now.date(), shop.closes) - dt.datetime.combine(now.date(), shop.opens)
         ) / dt.timedelta(hours=1)
-        self.arrivals = arrivals([task.pk for task in tasks.values()])
+        self.arrivals = arrivals([task.pk for task in tasks.values()], today=now.date())
         self.promises = _promises()
         self.held = _held()
         self.own: dict[int, list[str]] = defaultdict(list)

@@ -17,6 +17,7 @@ from jobs.scheduling.house import House, house_problem
 from jobs.scheduling.models import JobEnd, Plan, Promise, Stint
 from jobs.scheduling.plannable import plannable
 from jobs.worklist.models import Job
+from workshop.house.models import Shop
 from workshop.people.models import Person
 from workshop.web.errors import Refused
 
@@ -70,8 +71,10 @@ def _store(
     sentences: list[str],
     seconds: float,
 ) -> Plan:
-    # The lock on the plan in force makes two people who press at once take turns.
-    Plan.objects.select_for_update().filter(is_current=True).update(is_current=False)
+    # Two people who press at once take turns at the row of the shop: the one plan in force may not exist yet, or
+    # change while it is waited for.
+    Shop.objects.select_for_update().first()
+    Plan.objects.filter(is_current=True).update(is_current=False)
     plan = Plan(
         made_at=at,
         made_by=by,
