@@ -93,7 +93,9 @@ def ready_dates(quote: Quote, at: dt.datetime) -> dict[int, tuple[dt.date, Decim
     for scope, code, quantity in rows.values_list("scope", "operation__code", "quantity"):
         work.setdefault(scope, {})[code] = quantity
     tries = [tryout.TryOut(str(scope), quote.instrument, operations) for scope, operations in work.items()]
-    found = tryout.what_if_ready(tries, at=at)
+    found = tryout.what_if_ready(
+        tries, at=at, logged=hours_queries.minutes_of_open_tasks(), working=hours_queries.people_at_work()
+    )
     return {int(name): (day, tryout.READY_CHANCE) for name, day in found.items()}
 
 
@@ -289,7 +291,13 @@ def plan_worked_out(wish: PlanWish, at: dt.datetime) -> Plan | None:
     except Refused as error:
         wishes.wish_done(wish=wish, at=timezone.now(), plan=None, trouble=str(error))
         return None
+    except Exception:
+        # Left open, the wish would stand on the page as being worked on, and be tried again for ever.
+        words = "Something went wrong while it was worked out. The log of the worker says what."
+        wishes.wish_done(wish=wish, at=timezone.now(), plan=None, trouble=words)
+        raise
     wishes.wish_done(wish=wish, at=timezone.now(), plan=plan)
+    scheduling_services.plans_thin(at=at)
     return plan
 
 

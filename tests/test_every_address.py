@@ -53,7 +53,7 @@ TECHNICIAN = {
     "job-show", "job-book-in", "job-card-pdf", "task-show", "variation-report", "variation-show",
     "parts-list", "part-show", "shelf-move", "wire-list", "order-receive", "order-list", "order-show",
     "needs-list", "need-shelf", "need-measure",
-    "plan-show", "plan-calendar", "plan-progress", "order-calendar",
+    "plan-show", "plan-task", "plan-csv", "plan-calendar", "plan-progress", "order-calendar",
     "bench-mine", "bench-stop", "bench-enter", "bench-start", "bench-close", "bench-left", "bench-correct",
     "proof-show", "proof-start", "proof-pdf",
 }  # fmt: skip
@@ -108,6 +108,7 @@ def row_of(name: str) -> models.Model | None:
         "portal-variation": Variation.objects.first(),
         "need": Need.objects.first(),
         "promise": job,
+        "plan": job.tasks.first(),
         "bench": job.tasks.first(),
         "bench-correct": TimeEntry.objects.first(),
         "money": job,
