@@ -8,28 +8,23 @@ from decimal import Decimal
 from django.db import transaction
 from django.utils import timezone
 
-from jobs.scheduling.calc.decides import Decider, Kind, job_decider
+from jobs.scheduling.calc.decides import job_decider
 from jobs.scheduling.calc.plan import PlanRefused
 from jobs.scheduling.calc.plan import plan as plan_of
 from jobs.scheduling.calc.problem import Problem
 from jobs.scheduling.calc.solution import Solution
-from jobs.scheduling.house import House, house_problem
+from jobs.scheduling.house import House, house_problem, in_words, plannable
 from jobs.scheduling.models import JobEnd, Plan, Promise, Stint
-from jobs.scheduling.plannable import plannable
+from jobs.scheduling.reasons import decider_kind, decider_words
 from jobs.worklist.models import Job
+from workshop.calendar.words import day_words_year
 from workshop.house.models import Shop
+from workshop.house.queries import the_shop
 from workshop.people.models import Person
 from workshop.web.errors import Refused
 
-DECIDERS = {
-    Kind.PERSON: JobEnd.Decider.PERSON,
-    Kind.AWAY: JobEnd.Decider.PERSON,
-    Kind.ROOM: JobEnd.Decider.PERSON,
-    Kind.APPOINTMENT: JobEnd.Decider.PERSON,
-    Kind.PLACE: JobEnd.Decider.PLACE,
-    Kind.PART: JobEnd.Decider.PART,
-    Kind.WAIT: JobEnd.Decider.WAIT,
-}
+NOTHING_PLANNED = "No plan could be made, because no instrument can be planned as it is."
+KEPT_DAYS = 60  # every plan stays readable this long, then one a day; our judgement
 
 
 def plan_make(
@@ -43,17 +38,21 @@ def plan_make(
     """Work out a plan of the whole house and put it in force; the one before stays readable.
 
     A job that cannot be planned is named with what to change, and the rest is planned. Nothing is stored
-    that the independent checker refuses. Raises Refused when nothing can be planned at all.
+    that the independent checker refuses. A house without open work has an empty plan. Raises Refused when there is
+    work and none of it can be planned.
     """
     begun = time.monotonic()
     try:
         house = house_problem(at=at, logged=logged, working=working)
+    except ValueError as error:
+        raise Refused(f"The house cannot be planned: {error}") from error
+    try:
         problem, sentences = plannable(house)
         solution = plan_of(problem)
     except PlanRefused as error:
-        raise Refused(f"No plan could be made. {error}") from error
-    except ValueError as error:
-        raise Refused(f"The house cannot be planned: {error}") from error
+        raise Refused(f"No plan could be made. {in_words(house, str(error))}") from error
+    if house.problem.operations and not problem.operations:
+        raise Refused(" ".join([NOTHING_PLANNED, *sentences]))
     return _store(
         house, problem, solution, by=by, at=at, why=why, sentences=sentences, seconds=time.monotonic() - begun
     )
@@ -71,20 +70,19 @@ def _store(
     sentences: list[str],
     seconds: float,
 ) -> Plan:
-    # Two people who press at once take turns at the row of the shop: the one plan in force may not exist yet, or
-    # change while it is waited for.
-    Shop.objects.select_for_update().first()
-    Plan.objects.filter(is_current=True).update(is_current=False)
+    # The shop's row is always there to lock, even before the first plan: who presses at once takes turns.
+    Shop.objects.select_for_update().get(pk=the_shop().pk)
+    # A plan that was begun later knows more: the one that comes in after it is kept, not put in force.
+    in_force = not Plan.objects.filter(is_current=True, made_at__gt=at).exists()
+    if in_force:
+        Plan.objects.filter(is_current=True).update(is_current=False)
     plan = Plan(
         made_at=at,
         made_by=by,
         why=why[:200],
-        is_current=True,
+        is_current=in_force,
         seconds=seconds,
         weighted_days_late=round(solution.weighted_days_late(problem)),
-        status=f"best of the simple rules ({solution.made_by})"[:40]
-        if solution.made_by
-        else "best of the simple rules",
         troubles=sentences,
     )
     plan.full_clean()
@@ -101,37 +99,31 @@ def _store(
         for name, work in solution.operations.items()
         for stint in work.stints
     )
+    deciders = {name: job_decider(problem, solution, name) for name in solution.job_ends(problem)}
     JobEnd.objects.bulk_create(
         JobEnd(
             plan=plan,
             job=house.jobs[name],
             ends_on=end.date(),
-            decider=DECIDERS.get((decider := job_decider(problem, solution, name)).kind, JobEnd.Decider.WORK),
-            decider_words=decider_words(house, decider)[:200],
+            decider=decider_kind(house, deciders[name]),
+            decider_words=decider_words(house, deciders[name])[:200],
         )
         for name, end in solution.job_ends(problem).items()
     )
     return plan
 
 
-def decider_words(house: House, decider: Decider) -> str:
-    """Return what decides a job's date in words, e.g. "a person: Corin, until hammers are hung"."""
-    main = [link for link in decider.links if link.kind == decider.kind and link.who == decider.who]
-    longest = max(main, key=lambda link: link.end - link.start) if main else None
-    task = house.tasks.get(longest.operation) if longest else None
-    about = f"“{task.name}”" if task else "its work"
-    person = house.people.get(decider.who)
-    if decider.kind in (Kind.PERSON, Kind.AWAY, Kind.ROOM, Kind.APPOINTMENT):
-        verb = "is away" if decider.kind == Kind.AWAY else "has other work first"
-        return f"a person: {person or 'nobody free'} {verb}, before {about}"
-    if decider.kind == Kind.PLACE:
-        return f"a place: the {decider.who} is taken, before {about}"
-    if decider.kind == Kind.PART:
-        return f"a part or an answer, before {about}"
-    if decider.kind == Kind.WAIT:
-        reason = task.wait_reason if task and task.wait_reason else "rest"
-        return f"a wait: {reason} after {about}"
-    return "the work itself"
+@transaction.atomic
+def plans_thin(*, at: dt.datetime) -> int:
+    """Throw away old plans but the last of each day, and return how many. The plan in force always stays."""
+    old = Plan.objects.filter(made_at__lt=at - dt.timedelta(days=KEPT_DAYS), is_current=False)
+    last: dict[dt.date, int] = {}
+    for plan in old.order_by("made_at", "pk"):
+        last[timezone.localdate(plan.made_at)] = plan.pk
+    gone = old.exclude(pk__in=last.values())
+    number = gone.count()
+    gone.delete()
+    return number
 
 
 @transaction.atomic
@@ -146,12 +138,15 @@ def promise_give(
 ) -> Promise:
     """Give a client a date. Earlier promises stay readable.
 
-    Raises Refused for a date in the past, or a second promise without saying why the first moved.
+    Raises Refused for a date in the past, for a job that is over, or for a date that moves without saying why.
     """
-    if date < timezone.localtime(at).date():
-        raise Refused(f"{date:%d %b %Y} has passed: promise a day that is still to come.")
-    if job.promises.exists() and not reason.strip():
-        raise Refused("Say why the date moves: the client will ask.")
+    if date < timezone.localdate(at):
+        raise Refused(f"{day_words_year(date)} has passed: promise a day that is still to come.")
+    if job.state in (Job.State.RETURNED, Job.State.STOPPED):
+        raise Refused(f"{job.instrument} is {job.get_state_display()}: there is no date left to give.")
+    standing = job.promises.first()
+    if standing is not None and standing.date != date and not reason.strip():
+        raise Refused(f"Say why the date moves from {day_words_year(standing.date)}: the client will ask.")
     promise = Promise(job=job, date=date, chance=chance, given_at=at, given_by=by, reason=reason.strip())
     promise.full_clean()
     promise.save()

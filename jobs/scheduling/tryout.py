@@ -2,7 +2,7 @@
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from django.utils import timezone
@@ -17,8 +17,7 @@ from jobs.operations.queries import catalogue
 from jobs.scheduling.calc.plan import PlanRefused
 from jobs.scheduling.calc.plan import plan as plan_of
 from jobs.scheduling.calc.problem import BOOKED_PLACES, Job, Operation
-from jobs.scheduling.house import Extra, house_problem, session_count, slot_hours
-from jobs.scheduling.plannable import plannable
+from jobs.scheduling.house import house_problem, plannable, session_count, skill_key, slot_hours
 from workshop.house.queries import the_shop
 
 READY_CHANCE = Decimal("0.80")
@@ -35,31 +34,37 @@ class TryOut:
 
 
 def what_if_ready(
-    tries: Iterable[TryOut], *, at: dt.datetime, logged: Mapping[int, int] | None = None
+    tries: Iterable[TryOut],
+    *,
+    at: dt.datetime,
+    logged: Mapping[int, int] | None = None,
+    working: Mapping[int, int] | None = None,
 ) -> dict[str, dt.date]:
     """Return the day each piece of work would be finished if it were accepted now, each tried by itself.
 
     Its own hours are stretched to the figure of the bundle that holds 8 times in 10; all other work in the
-    house counts with its likely hours. Work that cannot be planned is left out of the answer.
+    house counts with its likely hours. ``logged`` and ``working`` are handed in as to ``house_problem``. Work
+    that cannot be planned is left out of the answer.
     """
     ready: dict[str, dt.date] = {}
     found = {row.code: row for row in Catalogued.objects.select_related("skill")}
+    try:
+        problem, _ = plannable(house_problem(at=at, logged=logged, working=working))
+    except (PlanRefused, ValueError):
+        return ready
     for one in tries:
-        extra = _extra(one, found, at)
+        job, operations = _tried(one, found, at)
+        more = replace(problem, jobs=(*problem.jobs, job), operations=(*problem.operations, *operations))
         try:
-            house = house_problem(at=at, logged=logged, extra=[extra])
-            problem, _ = plannable(house)
-            if extra.job.id not in problem.job_by_id:
-                continue
-            end = plan_of(problem).job_ends(problem).get(extra.job.id)
-        except (PlanRefused, ValueError):
+            end = plan_of(more).job_ends(more).get(job.id)
+        except PlanRefused:
             continue
         if end is not None:
             ready[one.name] = end.date()
     return ready
 
 
-def _extra(one: TryOut, found: Mapping[str, Catalogued], at: dt.datetime) -> Extra:
+def _tried(one: TryOut, found: Mapping[str, Catalogued], at: dt.datetime) -> tuple[Job, tuple[Operation, ...]]:
     """Return a try-out as a job of the planning core."""
     shop = the_shop()
     plan = catalogue()
@@ -94,7 +99,7 @@ def _extra(one: TryOut, found: Mapping[str, Catalogued], at: dt.datetime) -> Ext
                     id=f"{job} {code} {piece.number}",
                     job=job,
                     hours=length,
-                    skill=found[code].skill.code,
+                    skill=skill_key(found[code].skill.code),
                     place=found[code].work_place if found[code].work_place in BOOKED_PLACES else None,
                     after=previous or tuple(last[first] for first in sorted(before[code])),
                     wait_hours=piece.wait_hours,
@@ -102,4 +107,4 @@ def _extra(one: TryOut, found: Mapping[str, Catalogued], at: dt.datetime) -> Ext
                     not_before=arrives,
                 )
             )
-    return Extra(Job(id=job, weight=1), tuple(operations))
+    return Job(id=job, weight=1), tuple(operations)

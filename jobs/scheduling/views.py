@@ -14,38 +14,67 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from jobs import flow
 from jobs.scheduling.feed import plan_calendar
 from jobs.scheduling.forms import PromiseForm
-from jobs.scheduling.queries import current_plan, planned_end, promises_standing, stints_of, tasks_unplanned
-from jobs.scheduling.timelines import WEEKS, plan_page
-from jobs.scheduling.wishes import wish_last, wish_open
-from jobs.worklist.models import Job
+from jobs.scheduling.models import Plan
+from jobs.scheduling.queries import (
+    current_plan,
+    planned_end,
+    plans_before,
+    promises_standing,
+    stints_for_calendar,
+    tasks_unplanned,
+    visits_unplanned,
+)
+from jobs.scheduling.table import write_plan
+from jobs.scheduling.timelines import WEEKS, plan_blocks, plan_page
+from jobs.scheduling.timelines.why import task_page
+from jobs.scheduling.wishes import is_slow, wish_last, wish_open
+from jobs.worklist.models import Job, Task
 from jobs.worklist.queries import open_jobs
 from workshop.web.access import StaffRequest, manager_only, staff_only
 from workshop.web.errors import Refused
 
 CALENDAR_DAYS = 84
+LISTED = 20
 
 
 def _monday(text: str) -> dt.date:
-    """Return the Monday of the week a day lies in; of this week when it is no day."""
+    """Return the Monday of the week a day lies in; of this week when it is no day the pages can show."""
+    today = timezone.localdate()
     try:
-        day = parse_date(text) or timezone.localdate()
+        day = parse_date(text) or today
     except ValueError:
-        day = timezone.localdate()
+        day = today
+    if abs(day.year - today.year) > 20:
+        day = today
     return day - dt.timedelta(days=day.weekday())
+
+
+def _plan_asked(request: HttpRequest) -> Plan | None:
+    """Return the plan the address names, or the one in force."""
+    asked = request.GET.get("plan", "")
+    if asked.isascii() and asked.isdigit() and len(asked) < 19:
+        return get_object_or_404(Plan, pk=int(asked))
+    return current_plan()
 
 
 @require_safe
 @staff_only
 def show(request: HttpRequest) -> HttpResponse:
-    """Show the plan in force for eight weeks."""
-    plan = current_plan()
-    page = plan_page(plan, _monday(request.GET.get("from", "")), timezone.now())
-    last = wish_last()
+    """Show a plan, the one in force unless asked otherwise, for eight weeks."""
+    plan, now = _plan_asked(request), timezone.now()
+    page = plan_page(plan, _monday(request.GET.get("from", "")), now)
+    wish, last = wish_open(), wish_last()
+    unplanned = tasks_unplanned(plan) if plan else []
     context = {
         "page": page,
-        "wish": wish_open(),
+        "wish": wish,
+        "slow": is_slow(wish, now),
         "trouble": last.trouble if last else "",
-        "unplanned": tasks_unplanned(plan).select_related("job__instrument")[:20] if plan else (),
+        "unplanned": unplanned[:LISTED],
+        "unplanned_more": max(0, len(unplanned) - LISTED),
+        "visits": visits_unplanned(plan) if plan else 0,
+        "plans": plans_before(plan) if plan else (),
+        "old": plan is not None and not plan.is_current,
         "before": page.first - dt.timedelta(days=7 * WEEKS),
         "after": page.first + dt.timedelta(days=7 * WEEKS),
     }
@@ -57,7 +86,8 @@ def show(request: HttpRequest) -> HttpResponse:
 def progress(request: HttpRequest) -> HttpResponse:
     """Answer how far a new plan is; when it is there the page loads itself anew."""
     wish = wish_open()
-    response = render(request, "jobs/scheduling/_progress.html", {"wish": wish})
+    context = {"wish": wish, "slow": is_slow(wish, timezone.now())}
+    response = render(request, "jobs/scheduling/_progress.html", context)
     if wish is None:
         response["HX-Refresh"] = "true"
     return response
@@ -69,6 +99,25 @@ def make(request: StaffRequest) -> HttpResponse:
     """Ask for a new plan; it is worked out in the background."""
     flow.plan_wanted(by=request.user, at=timezone.now(), why=f"{request.user} asked for it")
     return redirect("plan-show")
+
+
+@require_safe
+@staff_only
+def task(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show why a task stands where it stands in the plan in force."""
+    found = get_object_or_404(Task.objects.select_related("job__instrument", "skill", "operation"), pk=pk)
+    plan = current_plan()
+    return render(request, "jobs/scheduling/plan_task.html", {"page": task_page(found, plan), "plan": plan})
+
+
+@require_safe
+@staff_only
+def table(request: HttpRequest) -> HttpResponse:
+    """Return all tasks of a plan as a CSV file."""
+    response = HttpResponse(content_type="text/csv; charset=utf-8")
+    response["Content-Disposition"] = 'attachment; filename="plan.csv"'
+    write_plan(plan_blocks(_plan_asked(request)), response)
+    return response
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -95,11 +144,9 @@ def promise(request: StaffRequest, pk: int) -> HttpResponse:
 @require_safe
 @staff_only
 def calendar(request: StaffRequest) -> HttpResponse:
-    """Return one's own stints of the next weeks, and the promises, as a calendar file."""
-    today = timezone.localdate()
-    plan = current_plan()
-    last = today + dt.timedelta(days=CALENDAR_DAYS)
-    stints = stints_of(plan, today, last).filter(person=request.user) if plan else ()
+    """Return one's own stints of the next weeks, and the promises for a manager, as a calendar file."""
+    until = timezone.localdate() + dt.timedelta(days=CALENDAR_DAYS)
+    stints = stints_for_calendar(request.user, until)
     promises = promises_standing(open_jobs()).values() if request.user.is_manager else ()
     feed = plan_calendar(stints, promises, domain=settings.MAIL_DOMAIN, at=timezone.now())
     response = HttpResponse(feed, content_type="text/calendar; charset=utf-8")

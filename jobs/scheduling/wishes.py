@@ -9,6 +9,8 @@ from workshop.people.models import Person
 
 GIVEN_UP_AFTER = dt.timedelta(minutes=10)  # a worker that took longer has died: the wish is taken up again
 
+SLOW_AFTER = dt.timedelta(seconds=75)  # the worker's clock looks every 30 s for wishes older than 20 s
+
 
 @transaction.atomic
 def wish_ask(*, by: Person | None, at: dt.datetime, why: str) -> PlanWish:
@@ -41,6 +43,11 @@ def wishes_waiting(*, at: dt.datetime, older_than: dt.timedelta) -> list[PlanWis
 def wish_open() -> PlanWish | None:
     """Return the wish that is waiting or being worked on, if any."""
     return PlanWish.objects.filter(done_at=None).order_by("asked_at").first()
+
+
+def is_slow(wish: PlanWish | None, now: dt.datetime) -> bool:
+    """Tell whether nobody has begun a wish for so long that the worker may not be running."""
+    return wish is not None and wish.begun_at is None and now - wish.asked_at > SLOW_AFTER
 
 
 def wish_last() -> PlanWish | None:

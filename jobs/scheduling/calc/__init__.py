@@ -18,5 +18,5 @@ The way through, and the names to use (each from its own module):
 * ``critical_path``: ``critical_path(activities)`` → ``CriticalPath`` with ``Times``; ``three_point``;
   ``job_alone(problem, job_id)``.
 * ``decides.job_decider(problem, solution, job_id)`` → ``Decider(job, kind, who, days, links)`` of ``Link``;
-  ``Kind``.
+  ``task_links(problem, solution, operation_id)`` for one task; ``Kind``.
 """

@@ -69,6 +69,16 @@ def job_decider(problem: Problem, solution: Solution, job_id: str) -> Decider:
     return _Walk(problem, solution).decider(job_id, max(planned, key=lambda o: solution.operations[o.id].end))
 
 
+def task_links(problem: Problem, solution: Solution, operation_id: str) -> tuple[Link, ...]:
+    """What the time before one operation was spent on, in order, from the end of its last prerequisite.
+
+    Empty when it begins at once. Raises KeyError if the operation is not in the plan.
+    """
+    operation = problem.operation_by_id[operation_id]
+    links, _ = _Walk(problem, solution).before(operation)
+    return tuple(reversed([link for link in links if link.end > link.start]))
+
+
 class _Walk:
     def __init__(self, problem: Problem, solution: Solution) -> None:
         self.problem = problem
@@ -88,18 +98,20 @@ class _Walk:
             operation = following
             work = self.works[operation.id]
             links.append(Link(Kind.WORK, operation.id, work.start, work.end, work.technician))
-            ready, before = self._ready(operation)
-            if ready < work.start:
-                links += self._held_up(operation, work, ready)
-            following = None
-            if before is not None:
-                end = self.works[before.id].end
-                if end < ready:
-                    links.append(Link(Kind.WAIT, before.id, end, min(ready, work.start)))
-                following = before
+            earlier, following = self.before(operation)
+            links += earlier
         chain = tuple(reversed([link for link in links if link.end > link.start]))
         kind, who, spent = _main(chain)
         return Decider(job_id, kind, who, spent / DAY, chain)
+
+    def before(self, operation: Operation) -> tuple[list[Link], Operation | None]:
+        """The stretches before an operation, last first, back to the end of the prerequisite that was last."""
+        work = self.works[operation.id]
+        ready, before = self._ready(operation)
+        links = self._held_up(operation, work, ready) if ready < work.start else []
+        if before is not None and self.works[before.id].end < ready:
+            links.append(Link(Kind.WAIT, before.id, self.works[before.id].end, min(ready, work.start)))
+        return links, before
 
     def _ready(self, operation: Operation) -> tuple[datetime, Operation | None]:
         """When the prerequisites and their waits were over, and the one that was last."""

@@ -106,14 +106,14 @@ def _house(problem: Problem) -> Iterator[Trouble]:
     with_work = {operation.job for operation in problem.operations}
     inside = [job.id for job in problem.jobs if job.in_house and job.id in with_work]
     floor = problem.places.floor
-    if len(inside) > floor:
+    if floor == 0 and with_work:
+        yield Trouble("shop", "There is no floor place, so no job can ever start: add one.")
+    elif len(inside) > floor:
         yield Trouble(
             "shop",
             f"{len(inside)} instruments are in the house but there are only {floor} floor places"
             f" ({', '.join(inside)}): add places or take one out.",
         )
-    elif floor == 0 and with_work:
-        yield Trouble("shop", "There is no floor place, so no job can ever start: add one.")
 
 
 def find_cycle(problem: Problem) -> list[str]:

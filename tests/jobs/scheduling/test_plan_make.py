@@ -11,9 +11,8 @@ from django.db import connection
 from jobs.scheduling.calc import solution as calc
 from jobs.scheduling.calc.check import check
 from jobs.scheduling.calc.solution import Work
-from jobs.scheduling.house import house_problem
+from jobs.scheduling.house import house_problem, person_key, plannable, task_key
 from jobs.scheduling.models import JobEnd, Plan, Promise, Stint
-from jobs.scheduling.plannable import plannable
 from jobs.scheduling.services import plan_make, promise_give
 from jobs.supplies.models import Need
 from jobs.worklist.models import Task
@@ -72,8 +71,8 @@ def as_kept(made):
     work = {}
     for row in made.stints.order_by("starts_at"):
         start, end = (moment.astimezone(LONDON).replace(tzinfo=None) for moment in (row.starts_at, row.ends_at))
-        before = work.get(str(row.task_id), Work(str(row.person_id), ()))
-        work[str(row.task_id)] = Work(str(row.person_id), (*before.stints, calc.Stint(start, end)))
+        before = work.get(task_key(row.task_id), Work(person_key(row.person_id), ()))
+        work[task_key(row.task_id)] = Work(person_key(row.person_id), (*before.stints, calc.Stint(start, end)))
     return calc.Solution(work)
 
 

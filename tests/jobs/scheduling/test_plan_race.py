@@ -1,0 +1,82 @@
+"""Several people press at once: one plan is in force, and it is a whole one."""
+
+import threading
+
+import pytest
+from django.db import connection, connections
+
+from jobs import flow
+from jobs.scheduling.models import Plan, PlanWish
+from jobs.scheduling.services import plan_make
+from jobs.scheduling.wishes import wish_ask, wish_take
+from tests.factories import MOMENT, make_person
+from tests.jobs.scheduling.stored import broken, make_shop, make_work
+
+PRESSERS = 4
+
+
+def at_once(what):
+    """Run something in several threads that begin together, each with a connection of its own."""
+    gate, raised, told = threading.Barrier(PRESSERS), [], []
+
+    def press(number):
+        try:
+            gate.wait(20)
+            told.append(what(number))
+        except Exception as error:
+            raised.append(error)
+        finally:
+            connections.close_all()
+
+    threads = [threading.Thread(target=press, args=(number,)) for number in range(PRESSERS)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert raised == []
+    return told
+
+
+def house():
+    make_shop()
+    make_person("Corin", skills=("action",))
+    for _ in range(3):
+        make_work(None, 6)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_people_who_press_at_once_leave_one_whole_plan_in_force():
+    house()
+    plans = at_once(lambda number: plan_make(by=None, at=MOMENT, why=f"pressed by {number}"))
+    assert Plan.objects.count() == len({plan.pk for plan in plans}) == PRESSERS
+    current = Plan.objects.get(is_current=True)
+    assert (current.stints.count(), current.ends.count()) == (5, 3)
+    assert broken(current) == []
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_wish_is_taken_in_hand_by_one_worker_only():
+    wish = wish_ask(by=None, at=MOMENT, why="parts arrived")
+    taken = at_once(lambda number: wish_take(wish=wish, at=MOMENT))
+    assert sorted(taken) == [False] * (PRESSERS - 1) + [True]
+
+
+@pytest.mark.django_db(transaction=True)
+def test_workers_who_are_told_of_the_same_wish_make_one_plan():
+    house()
+    wish = wish_ask(by=None, at=MOMENT, why="parts arrived")
+    plans = at_once(lambda number: flow.plan_worked_out(PlanWish.objects.get(pk=wish.pk), at=MOMENT))
+    assert len([plan for plan in plans if plan is not None]) == Plan.objects.count() == 1
+    wish.refresh_from_db()
+    assert wish.plan == Plan.objects.get()
+
+
+@pytest.mark.servers
+@pytest.mark.django_db(transaction=True)
+def test_the_same_holds_on_a_real_postgresql():
+    assert connection.vendor == "postgresql"
+    house()
+    for round_number in range(3):
+        at_once(lambda number, more=round_number: plan_make(by=None, at=MOMENT, why=f"{more}, {number}"))
+        assert Plan.objects.filter(is_current=True).count() == 1
+    assert Plan.objects.count() == 3 * PRESSERS
