@@ -4,7 +4,7 @@ from datetime import date
 import pytest
 from hypothesis import given
 
-from jobs.scheduling.calc.decides import Kind, job_decider
+from jobs.scheduling.calc.decides import Kind, job_decider, task_links
 from jobs.scheduling.calc.plan import plan
 from jobs.scheduling.calc.problem import Fixed, Places, Previous
 from jobs.scheduling.calc.solution import Solution
@@ -106,3 +106,34 @@ def test_begun_work_is_walked_back_past_now():
     previous = {key: Previous(done.technician, done.stints) for key, done in first.operations.items()}
     later = replace(problem, now=at(0, "12:00"), previous=previous)
     assert job_decider(later, plan(later), "j1").links[0].start == at(0, "08:00")
+
+
+def test_one_task_says_what_the_time_before_it_went_on():
+    problem = shop(
+        [
+            operation("j1.glue", 2, wait_hours=24),
+            operation("j1.fit", 2, after=("j1.glue",), not_before=date(2027, 1, 8)),
+            operation("j2.long", 60),
+        ],
+        technicians=ALONE,
+    )
+    works = {
+        "j1.glue": work("bram", (0, "08:00", "10:00")),
+        "j1.fit": work("bram", (4, "08:00", "10:00")),
+    }
+    links = task_links(problem, Solution(works), "j1.fit")
+    assert [(link.kind, link.operation) for link in links][0] == (Kind.WAIT, "j1.glue")
+    assert links[0].end == at(1, "10:00")
+    assert Kind.PART in {link.kind for link in links}
+    assert task_links(problem, Solution(works), "j1.glue") == ()
+
+
+@given(shops())
+def test_the_stretches_before_a_task_follow_each_other_up_to_its_start(problem):
+    found = plan(problem)
+    for key, planned in found.operations.items():
+        links = task_links(problem, found, key)
+        assert all(one.end == two.start for one, two in zip(links, links[1:], strict=False))
+        assert not links or links[-1].end == planned.start
+    with pytest.raises(KeyError):
+        task_links(problem, found, "nobody’s")
