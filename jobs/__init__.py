@@ -14,5 +14,5 @@ verification  the same measures read again: the proof
 updates       what the client is told, about something that really happened
 portal, desk  the client's pages and our own
 
-Data only moves forward along this list. What happens next is in flow.py: read it first.
+Data only moves forward along this list. What happens next is in the package flow: read it first.
 """

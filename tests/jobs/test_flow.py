@@ -96,7 +96,7 @@ def test_what_breaks_half_way_leaves_nothing_behind(sent, monkeypatch):
     def break_down(**_):
         raise Refused("No number can be given.")
 
-    monkeypatch.setattr("jobs.flow.billing_services.invoice_issue", break_down)
+    monkeypatch.setattr("jobs.billing.services.invoice_issue", break_down)
     with pytest.raises(Refused, match="No number"):
         accept(sent)
     sent.refresh_from_db()
@@ -142,7 +142,7 @@ def test_a_wish_that_cannot_be_met_says_why_and_keeps_the_old_plan(house, boss, 
     def refuse(**_):
         raise Refused("The house cannot be planned: nobody works here.")
 
-    monkeypatch.setattr("jobs.flow.scheduling_services.plan_make", refuse)
+    monkeypatch.setattr("jobs.scheduling.services.plan_make", refuse)
     wish = wish_ask(by=boss, at=MOMENT, why="second")
     assert flow.plan_worked_out(wish, at=MOMENT) is None
     wish.refresh_from_db()

@@ -1,0 +1,46 @@
+"""What follows what along the line of a job. Read this first.
+
+Each function is one thing that happened, with its consequences in order, by plain calls. Views call these;
+services never do. Background work is started when the transaction has ended. One module per stretch of the line.
+"""
+
+from jobs.flow.agreement import (
+    client_wants_to_talk,
+    quote_answered,
+    quote_sent,
+    ready_dates,
+    variation_answered,
+    variation_sent,
+)
+from jobs.flow.bench import job_booked_in, job_returned, proof_signed, task_closed
+from jobs.flow.goods import goods_received, order_called_off, order_sent
+from jobs.flow.handed import minutes_logged, parts_on_card, work_begins
+from jobs.flow.letters import invoice_issued, update_released
+from jobs.flow.plan import date_moved, plan_wanted, plan_worked_out
+from jobs.flow.reading import assessment_finished, instrument_changed
+
+__all__ = [
+    "assessment_finished",
+    "client_wants_to_talk",
+    "date_moved",
+    "goods_received",
+    "instrument_changed",
+    "invoice_issued",
+    "job_booked_in",
+    "job_returned",
+    "minutes_logged",
+    "order_called_off",
+    "order_sent",
+    "parts_on_card",
+    "plan_wanted",
+    "plan_worked_out",
+    "proof_signed",
+    "quote_answered",
+    "quote_sent",
+    "ready_dates",
+    "task_closed",
+    "update_released",
+    "variation_answered",
+    "variation_sent",
+    "work_begins",
+]

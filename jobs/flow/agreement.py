@@ -1,0 +1,146 @@
+"""What client and shop agree: quotes and variations, sent and answered, and the dates on them."""
+
+import datetime as dt
+from decimal import Decimal
+
+from django.db import transaction
+from django.utils import timezone
+
+from jobs.billing import services as billing_services
+from jobs.billing.models import Invoice
+from jobs.billing.queries import asks_of
+from jobs.flow.plan import plan_wanted
+from jobs.hours import queries as hours_queries
+from jobs.quoting import services as quoting_services
+from jobs.quoting.models import Answer, Quote, Scope, ScopeOperation
+from jobs.scheduling import services as scheduling_services
+from jobs.scheduling import tryout
+from jobs.supplies import services as supplies_services
+from jobs.updates import services as updates_services
+from jobs.updates.models import Update
+from jobs.verification import services as verification_services
+from jobs.worklist import services as worklist_services
+from jobs.worklist.models import Job, Variation
+from workshop.people.models import Person
+
+
+def quote_sent(quote: Quote, by: Person, at: dt.datetime) -> Quote:
+    """Freeze a quote with a date for each way, then draft the letter about it. Raises Refused as sending does.
+
+    The dates are tried out in the plan first, outside the transaction: that takes seconds and changes nothing.
+    """
+    ready = ready_dates(quote, at)
+    with transaction.atomic():
+        sent = quoting_services.quote_send(quote=quote, by=by, at=at, ready=ready)
+        updates_services.update_draft(
+            event=Update.Event.QUOTE_SENT,
+            event_key=f"quote_sent:{sent.pk}",
+            instrument=sent.instrument,
+            job=None,
+            happened_at=at,
+            facts={"ways": sent.scopes.count(), "valid_until": sent.valid_until},
+            written_from=f"quote {sent.number}, frozen",
+        )
+    return sent
+
+
+def ready_dates(quote: Quote, at: dt.datetime) -> dict[int, tuple[dt.date, Decimal]]:
+    """Return, for each way of a quote, the day it would be ready if accepted now, and the chance of keeping it."""
+    rows = ScopeOperation.objects.filter(scope__quote=quote).exclude(because=ScopeOperation.Because.REFUSED)
+    work: dict[int, dict[str, Decimal]] = {}
+    for scope, code, quantity in rows.values_list("scope", "operation__code", "quantity"):
+        work.setdefault(scope, {})[code] = quantity
+    tries = [tryout.TryOut(str(scope), quote.instrument, operations) for scope, operations in work.items()]
+    found = tryout.what_if_ready(
+        tries, at=at, logged=hours_queries.minutes_of_open_tasks(), working=hours_queries.people_at_work()
+    )
+    return {int(name): (day, tryout.READY_CHANCE) for name, day in found.items()}
+
+
+@transaction.atomic
+def quote_answered(
+    quote: Quote,
+    *,
+    scope: Scope | None,
+    name: str,
+    words: str,
+    at: dt.datetime,
+    via: str,
+    content_hash: str,
+) -> Answer:
+    """Keep the answer to a quote; accepted, it becomes a job with needs, a first promise and a deposit to pay.
+
+    Raises Refused as answering does; then nothing has happened.
+    """
+    answer = quoting_services.quote_answer(
+        quote=quote, scope=scope, name=name, words=words, at=at, via=via, content_hash=content_hash
+    )
+    if answer.scope is None:
+        return answer
+    by = quote.sent_by or quote.created_by
+    job = worklist_services.job_open(quote=quote, by=by, at=at)
+    supplies_services.needs_work_out(job=job)
+    verification_services.targets_write(job=job)
+    if answer.scope.ready_on is not None and answer.scope.ready_on >= timezone.localdate(at):
+        scheduling_services.promise_give(
+            job=job,
+            date=answer.scope.ready_on,
+            chance=answer.scope.ready_chance,
+            by=by,
+            at=at,
+            reason=f"as in quote {quote.number}",
+        )
+    deposit = _deposit(job, by, at)
+    updates_services.update_draft(
+        event=Update.Event.ACCEPTED,
+        event_key=f"accepted:{job.pk}",
+        instrument=job.instrument,
+        job=job,
+        happened_at=at,
+        facts={"scope": answer.scope.title, "deposit": deposit.total if deposit else None},
+        written_from=f"the answer of {answer.name}",
+    )
+    plan_wanted(by=by, at=at, why=f"quote {quote.number} was accepted")
+    return answer
+
+
+def _deposit(job: Job, by: Person, at: dt.datetime) -> Invoice | None:
+    if not any(ask.point == "deposit" for ask in asks_of(job)):
+        return None
+    return billing_services.invoice_issue(job=job, point="deposit", by=by, on=timezone.localdate(at))
+
+
+@transaction.atomic
+def client_wants_to_talk(quote: Quote, *, words: str, at: dt.datetime) -> None:
+    """Note that a client would like to talk before deciding; it stands on Today until an answer is kept."""
+    quoting_services.quote_talk(quote=quote, words=words, at=at)
+
+
+@transaction.atomic
+def variation_sent(variation: Variation, by: Person, at: dt.datetime, ready_on: dt.date | None = None) -> Variation:
+    """Freeze a priced variation, then draft the letter about it. Raises Refused as sending does."""
+    sent = worklist_services.variation_send(variation=variation, by=by, at=at, ready_on=ready_on)
+    updates_services.update_draft(
+        event=Update.Event.VARIATION,
+        event_key=f"variation:{sent.pk}",
+        instrument=sent.job.instrument,
+        job=sent.job,
+        happened_at=at,
+        facts={"found": sent.found, "total": sent.total, "ready_on": sent.ready_on},
+        written_from=f"variation {sent.number}, priced",
+    )
+    return sent
+
+
+@transaction.atomic
+def variation_answered(
+    variation: Variation, *, agree: bool, name: str, at: dt.datetime, content_hash: str
+) -> Variation:
+    """Keep the answer to a variation; agreed, its tasks and needs join the job, and the plan is worked out anew."""
+    answered = worklist_services.variation_answer(
+        variation=variation, agree=agree, name=name, at=at, content_hash=content_hash
+    )
+    supplies_services.needs_work_out(job=answered.job)
+    verification_services.targets_write(job=answered.job)
+    plan_wanted(by=None, at=at, why=f"variation {answered.number} was answered")
+    return answered

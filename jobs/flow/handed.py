@@ -1,0 +1,24 @@
+"""What an early step shows of a later one, handed over as plain data."""
+
+import datetime as dt
+
+from jobs.hours import queries as hours_queries
+from jobs.scheduling import queries as scheduling_queries
+from jobs.supplies import queries as supplies_queries
+from jobs.worklist.models import Job
+
+
+def minutes_logged(job: Job) -> dict[int, int]:
+    """Return task -> minutes logged, for steps that come before hours."""
+    return hours_queries.hours_of(job)
+
+
+def parts_on_card(job: Job, stage: str = "") -> list[tuple[str, str, str]]:
+    """Return the parts of a job, or of one stage, for its card: part, measure, state; for the step before supplies."""
+    needs = [need for need in supplies_queries.needs_of(job) if stage in ("", need.task.stage)]
+    return [(str(need.part), need.measure or "–", str(need.get_state_display())) for need in needs]
+
+
+def work_begins() -> dict[int, dt.date]:
+    """Return task id -> the day its first stint begins in the plan in force, for steps that come before the plan."""
+    return scheduling_queries.planned_starts()

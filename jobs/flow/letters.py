@@ -1,0 +1,46 @@
+"""What goes out to the client: messages released, invoices issued."""
+
+import datetime as dt
+
+from django.conf import settings
+from django.db import transaction
+from django.urls import reverse
+
+from jobs.billing import services as billing_services
+from jobs.billing.models import Invoice
+from jobs.portal import services as portal_services
+from jobs.updates import services as updates_services
+from jobs.updates.models import Update
+from jobs.worklist.models import Job
+from workshop.people.models import Person
+
+
+@transaction.atomic
+def update_released(update: Update, by: Person, at: dt.datetime) -> Update:
+    """Put a message into the outbox with a fresh private link in it. Raises Refused as releasing does."""
+    token = portal_services.link_make(client=update.client, instrument=update.instrument, at=at)
+    link = settings.SITE_URL + reverse("portal-enter", args=[token])
+    return updates_services.update_release(update=update, by=by, at=at, link_url=link)
+
+
+@transaction.atomic
+def invoice_issued(
+    job: Job, point: str, by: Person, on: dt.date, at: dt.datetime, *, all_the_same: bool = False
+) -> Invoice:
+    """Issue the invoice of one point of a job, then draft the message about it. Raises Refused as issuing does."""
+    invoice = billing_services.invoice_issue(job=job, point=point, by=by, on=on, all_the_same=all_the_same)
+    updates_services.update_draft(
+        event=Update.Event.INVOICE,
+        event_key=f"invoice:{invoice.pk}",
+        instrument=job.instrument,
+        job=job,
+        happened_at=at,
+        facts={
+            "number": invoice.number,
+            "total": invoice.total,
+            "about": invoice.about,
+            "due_on": invoice.due_on,
+        },
+        written_from=f"invoice {invoice.number}",
+    )
+    return invoice
