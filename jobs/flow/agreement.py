@@ -28,7 +28,9 @@ def quote_sent(quote: Quote, by: Person, at: dt.datetime) -> Quote:
     """Freeze a quote with a date for each way, then draft the letter about it. Raises Refused as sending does.
 
     The dates are tried out in the plan first, outside the transaction: that takes seconds and changes nothing.
+    Also refused while a job of the instrument is open, which the client's answer could not join.
     """
+    worklist_services.check_no_open_job(quote.instrument)
     ready = ready_dates(quote, at)
     with transaction.atomic():
         sent = quoting_services.quote_send(quote=quote, by=by, at=at, ready=ready)

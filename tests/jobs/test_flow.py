@@ -105,6 +105,32 @@ def test_what_breaks_half_way_leaves_nothing_behind(sent, monkeypatch):
         assert not model.objects.exists(), model
 
 
+def second_quote(quote, boss):
+    again = quote_start(instrument=quote.instrument, assessment=quote.assessment, by=boss, at=MOMENT)
+    scope_write(scope=again.scopes.get(), chosen={"ky-weigh": None}, refused={}, title="Even keys once more")
+    return again
+
+
+def test_a_second_quote_waits_until_the_first_job_has_gone_home(sent, boss):
+    accept(sent)
+    again = second_quote(sent, boss)
+    with pytest.raises(Refused, match="in our hands already: its job is accepted. More work on it now is a variation"):
+        flow.quote_sent(again, boss, MOMENT)
+    again.refresh_from_db()
+    assert again.state == "draft"
+    Job.objects.update(state=Job.State.RETURNED)
+    assert flow.quote_sent(again, boss, MOMENT).state == "sent"
+
+
+def test_a_quote_that_went_out_beside_a_job_opens_no_second_one(sent, boss):
+    accept(sent)
+    again = quote_send(quote=second_quote(sent, boss), by=boss, at=MOMENT)
+    with pytest.raises(Refused, match="in our hands already"):
+        accept(again)
+    again.refresh_from_db()
+    assert (again.state, Job.objects.count(), Answer.objects.count()) == ("sent", 1, 1)
+
+
 @pytest.mark.parametrize(("days", "promised"), [(8, 0), (9, 1), (10, 1)])
 def test_a_date_that_has_passed_when_the_answer_comes_is_not_promised(boss, days, promised):
     make_operation("ky-weigh")

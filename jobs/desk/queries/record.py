@@ -22,7 +22,7 @@ from jobs.updates.models import Update
 from jobs.updates.queries import updates_of
 from jobs.verification.models import Proof
 from jobs.worklist.models import Job, Variation
-from jobs.worklist.queries import StageState, stages_of
+from jobs.worklist.queries import OPEN, StageState, stages_of
 from workshop.calendar.words import day_words
 
 
@@ -68,6 +68,13 @@ class Record:
     def quote(self) -> Quote | None:
         """Return the newest quote."""
         return self.quotes[0] if self.quotes else None
+
+    @property
+    def may_quote(self) -> bool:
+        """Tell whether a quote can begin: something was read, no quote is open, and no job is under way."""
+        read = self.first is not None and self.first.assessment.finished_at is not None
+        waiting = any(quote.state in (Quote.State.DRAFT, Quote.State.SENT) for quote in self.quotes)
+        return read and not waiting and (self.job is None or self.job.state not in OPEN)
 
     @property
     def hours_likely(self) -> Decimal:
@@ -116,7 +123,7 @@ def record_of(instrument: Instrument, *, money: bool) -> Record:
 def _steps(
     first: Assessment | None, quotes: tuple[Quote, ...], job: Job | None, stages: tuple[StageState, ...]
 ) -> tuple[Step, ...]:
-    steps = [_assessed(first), _quoted(quotes)]
+    steps = [_assessed(first), _quoted(quotes, job)]
     if job is None:
         return (*steps, Step("Work", "to_come", ""), Step("Proof", "to_come", ""))
     arrived = (
@@ -137,8 +144,9 @@ def _assessed(first: Assessment | None) -> Step:
     return Step("Assessed", "done" if first.finished_at else "at_work", day_words(first.on))
 
 
-def _quoted(quotes: tuple[Quote, ...]) -> Step:
-    quote = quotes[0] if quotes else None
+def _quoted(quotes: tuple[Quote, ...], job: Job | None) -> Step:
+    """Return the step of the quote the job came from; without a job, of the newest quote."""
+    quote = next((one for one in quotes if job is not None and one.pk == job.quote_id), quotes[0] if quotes else None)
     if quote is None:
         return Step("Accepted", "to_come", "")
     if quote.state == Quote.State.ACCEPTED:

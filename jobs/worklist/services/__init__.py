@@ -1,6 +1,7 @@
 """Changes of a job: opening it, its days in the house, and variations."""
 
 from jobs.worklist.services.jobs import (
+    check_no_open_job,
     job_book_in,
     job_open,
     job_ready,
@@ -18,6 +19,7 @@ from jobs.worklist.services.variations import (
 )
 
 __all__ = [
+    "check_no_open_job",
     "job_book_in",
     "job_open",
     "job_ready",

@@ -5,9 +5,11 @@ import datetime as dt
 from django.db import transaction
 from django.utils import timezone
 
+from jobs.intake.models import Instrument
 from jobs.operations.models import Stage
 from jobs.quoting.models import Answer, Quote, ScopeOperation
 from jobs.worklist.models import Job, Task
+from jobs.worklist.queries import open_jobs
 from jobs.worklist.services.tasks import Wanted, tasks_make
 from workshop.calendar.words import day_words_year
 from workshop.people.models import Person
@@ -19,7 +21,8 @@ from workshop.web.rows import row_check
 def job_open(*, quote: Quote, by: Person | None, at: dt.datetime) -> Job:
     """Make the job of an accepted quote, with its tasks in order. Called again it returns the same job.
 
-    What the assessment already covered is done when the job begins. Raises Refused if nothing was accepted.
+    What the assessment already covered is done when the job begins. Raises Refused if nothing was
+    accepted, and while another job of the instrument is open.
     """
     quote = Quote.objects.select_for_update(of=("self",)).select_related("instrument", "assessment").get(pk=quote.pk)
     existing = Job.objects.filter(quote=quote).first()
@@ -28,6 +31,7 @@ def job_open(*, quote: Quote, by: Person | None, at: dt.datetime) -> Job:
     answer = Answer.objects.select_related("scope").filter(quote=quote, kind=Answer.Kind.ACCEPTED).first()
     if answer is None or answer.scope is None:
         raise Refused(f"Quote {quote.number} has not been accepted: there is no job to open yet.")
+    check_no_open_job(quote.instrument)
     job = Job(
         instrument=quote.instrument,
         quote=quote,
@@ -44,6 +48,16 @@ def job_open(*, quote: Quote, by: Person | None, at: dt.datetime) -> Job:
             state=Task.State.DONE, done_at=quote.assessment.finished_at, done_by=quote.assessment.by
         )
     return job
+
+
+def check_no_open_job(instrument: Instrument) -> None:
+    """Raise Refused while a job of an instrument is open: one piano, one job at a time."""
+    job = open_jobs().filter(instrument=instrument).first()
+    if job is not None:
+        raise Refused(
+            f"No. {instrument.number} is in our hands already: its job is {job.get_state_display()}. "
+            "More work on it now is a variation of that job; a new quote can follow when it has gone home."
+        )
 
 
 @transaction.atomic
