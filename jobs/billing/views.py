@@ -18,6 +18,7 @@ from jobs.billing.pdf import gives_back, invoice_pdf
 from jobs.billing.series import invoice_check
 from jobs.billing.tables import InvoiceTable, invoice_look
 from jobs.worklist.models import Job
+from workshop.money.calc import round_money
 from workshop.money.words import money
 from workshop.web.access import StaffRequest, manager_only
 from workshop.web.errors import Refused
@@ -99,7 +100,7 @@ def _page(
         "owed": abs(still),
         "is_credit": gives_back(invoice),
         "carry_to": targets_of_carrying(invoice, still),
-        "payment_form": payment or PaymentForm(initial={"amount": abs(still)}),
+        "payment_form": payment or PaymentForm(initial={"amount": round_money(abs(still))}),
         "credit_form": credit or CreditForm(),
         "credited_by": invoice.credited_by.first(),
         "holds": invoice_check(invoice),

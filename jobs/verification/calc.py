@@ -7,15 +7,15 @@ from workshop.calendar.words import count_words
 
 # What is counted and what it does, for measures an owner speaks of in other words than "notes read".
 SAID_OF = {
-    "down-weight": ("keys", "weigh", "weighs"),
-    "up-weight": ("keys", "return with", "returns with"),
-    "dip": ("keys", "go down", "goes down"),
-    "groove": ("hammers", "are cut", "is cut"),
-    "blow": ("hammers", "travel", "travels"),
-    "pin-torque": ("wrest pins", "hold with", "holds with"),
-    "pitch-off": ("notes", "lie", "lies"),
+    "down-weight": ("keys", "now weigh", "now weighs"),
+    "up-weight": ("keys", "now return with", "now returns with"),
+    "dip": ("keys", "now go down", "now goes down"),
+    "groove": ("hammers", "are now cut", "is now cut"),
+    "blow": ("hammers", "now travel", "now travels"),
+    "pin-torque": ("wrest pins", "now hold with", "now holds with"),
+    "pitch-off": ("notes", "now lie", "now lies"),
 }
-USUAL = ("notes", "read", "reads")
+USUAL = ("notes", "now read", "now reads")
 PLURALS = {"cent": "cents"}
 
 
@@ -31,6 +31,16 @@ class Pair:
     after: float | None
     met: bool | None
     because: str = ""
+
+    @property
+    def before_words(self) -> str:
+        """Return the first reading in figures, or a dash."""
+        return figure_or_dash(self.before)
+
+    @property
+    def after_words(self) -> str:
+        """Return the final reading in figures, or a dash."""
+        return figure_or_dash(self.after)
 
 
 @dataclass(frozen=True)
@@ -97,12 +107,17 @@ class MeasureProof:
             of = "" if self.read_before == len(self.read) else f" of {self.read_before}"
             before = f"; before it was {self.met_before or 'none'}{of}"
         says = one if self.met == 1 else many
-        return f"{self.met or 'None'} of {len(self.read)} {count} now {says} {self.target_words}{before}."
+        return f"{self.met or 'None'} of {len(self.read)} {count} {says} {self.target_words}{before}."
 
 
 def figure(value: float) -> str:
     """Return a reading or a limit as it was kept, without noughts it does not need and with a true minus."""
     return f"{value:.3f}".rstrip("0").rstrip(".").replace("-", "−")
+
+
+def figure_or_dash(value: float | None) -> str:
+    """Return a reading in figures, or a dash where there is none."""
+    return "–" if value is None else figure(value)
 
 
 def meets(value: float, low: float | None, high: float | None) -> bool:

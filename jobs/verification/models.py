@@ -4,6 +4,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from jobs.assessment.models import Assessment, Measure
+from jobs.verification.calc import figure_or_dash
 from jobs.worklist.models import Job
 from workshop.people.models import Person
 
@@ -28,6 +29,16 @@ class Target(models.Model):
 
     def __str__(self) -> str:
         return f"{self.measure}: {self.low} to {self.high}"
+
+    @property
+    def low_words(self) -> str:
+        """Return the lower limit in figures, or a dash."""
+        return figure_or_dash(None if self.low is None else float(self.low))
+
+    @property
+    def high_words(self) -> str:
+        """Return the upper limit in figures, or a dash."""
+        return figure_or_dash(None if self.high is None else float(self.high))
 
 
 class Proof(models.Model):

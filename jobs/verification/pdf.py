@@ -2,7 +2,7 @@
 
 from django.utils import timezone
 
-from jobs.verification.calc import MeasureProof, figure, proof_sentence
+from jobs.verification.calc import MeasureProof, proof_sentence
 from jobs.verification.models import Proof
 from jobs.verification.queries import measures_kept, strip_of_proof
 from workshop.calendar.words import day_words_year
@@ -43,7 +43,7 @@ def _measure(paper: Paper, one: MeasureProof, proof: Proof) -> None:
     paper.gap(2)
     paper.strip(strip_of_proof(one, proof.job.instrument.compass))
     if one.failing:
-        notes = ", ".join(f"{key_name(pair.key)} {figure_or_dash(pair.after)}" for pair in one.failing)
+        notes = ", ".join(f"{key_name(pair.key)} {pair.after_words}" for pair in one.failing)
         paper.text(f"Outside what was agreed: {notes}.")
     missing = [pair for pair in one.pairs if pair.after is None and pair.because]
     if missing:
@@ -52,7 +52,7 @@ def _measure(paper: Paper, one: MeasureProof, proof: Proof) -> None:
 
 def _readings(paper: Paper, one: MeasureProof) -> None:
     paper.text(f"{one.name}, {one.unit or 'as read'}; agreed: {one.target_words}")
-    cells = [(key_name(pair.key), figure_or_dash(pair.before), figure_or_dash(pair.after)) for pair in one.pairs]
+    cells = [(key_name(pair.key), pair.before_words, pair.after_words) for pair in one.pairs]
     height = -(-len(cells) // COLUMNS)
     rows = []
     for line in range(height):
@@ -61,9 +61,6 @@ def _readings(paper: Paper, one: MeasureProof) -> None:
             place = column * height + line
             row += list(cells[place]) if place < len(cells) else ["", "", ""]
         rows.append(row)
-    paper.table(("Note", "Before", "After") * COLUMNS, rows, numbers=(1, 4, 7))
-
-
-def figure_or_dash(value: float | None) -> str:
-    """Return a reading in figures, or a dash where there is none."""
-    return "–" if value is None else figure(value)
+    paper.table(
+        ("Note", "Before", "After") * COLUMNS, rows, numbers=(1, 2, 4, 5, 7, 8), widths_mm=(26, 16, 16) * COLUMNS
+    )

@@ -157,6 +157,7 @@ def test_a_payment_is_kept_and_a_bad_one_stays_in_the_form(job, as_manager):
     answer = as_manager.post(f"/invoices/{invoice.number}/pay/", {**entered, "amount": "600"}, follow=True)
     assert "£960.00 of invoice 1 is to be paid by" in text(answer)
     assert "£100.00" in text(answer), "the VAT in 600"
+    assert 'value="960.00"' in text(answer), "what is open stands in the form"
 
 
 def test_an_invoice_is_taken_back_and_its_money_carried_over(job, as_manager):

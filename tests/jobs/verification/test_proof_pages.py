@@ -51,7 +51,8 @@ def test_the_page_begins_with_what_was_achieved(read, as_technician):
     assert page.count('<svg class="wide"') == page.count('<svg class="narrow"') == 1
     outside = re.findall(r'<tr><th scope="row">(\S+?)</th><td data-h="Measure">', page)
     assert outside == ["G♯7", "A7"]
-    assert "55.125" in page, "a reading is shown as it was kept"
+    assert "<span>55.125</span>" in page, "a reading is shown as it was kept"
+    assert "62.000" not in page
 
 
 def test_a_technician_reads_and_takes_readings_but_neither_signs_nor_agrees(read, as_technician, stranger):
