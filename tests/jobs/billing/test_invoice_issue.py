@@ -129,7 +129,7 @@ def test_the_line_of_a_credit_mirrors_the_invoice_to_the_penny():
 pence = st.integers(1, 3_000_000).map(lambda n: D(n) / 100)
 
 
-@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=30, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     agreed=pence,
     rate=st.sampled_from(["0", "5", "17.5", "20"]),

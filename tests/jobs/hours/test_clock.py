@@ -6,7 +6,7 @@ import uuid
 
 import pytest
 from django.db import connection
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
@@ -119,7 +119,7 @@ def test_a_done_task_takes_no_more_time_and_says_since_when(task, corin):
 
 
 class Totals(TestCase):
-    @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+    @settings(max_examples=25)
     @given(
         st.lists(
             st.tuples(

@@ -5,7 +5,7 @@ import re
 from decimal import Decimal
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
@@ -61,7 +61,7 @@ def printed_quote(mode, scopes, **more):
 lines = st.lists(st.tuples(st.integers(1, 3_000_000), st.sampled_from([D(20), D(5), D(0)])), min_size=1, max_size=30)
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=40)
 @given(st.sampled_from(["net", "gross"]), st.lists(lines, min_size=1, max_size=5))
 def test_every_amount_on_paper_is_a_rows_and_totals_are_right_to_the_penny(mode, ways):
     scopes = tuple(printed_scope(place, mode, each) for place, each in enumerate(ways, start=1))

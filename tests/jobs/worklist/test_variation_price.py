@@ -123,7 +123,7 @@ def test_every_version_of_what_is_agreed_stays_readable_with_its_total(job, boss
     assert steps[2].leaves_out == ("Work ky-weigh",)
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(
     st.lists(
         st.tuples(
