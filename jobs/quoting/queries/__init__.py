@@ -1,7 +1,7 @@
 """Questions about quotes: lists, one quote with its scopes side by side, the quote as it is printed."""
 
 from jobs.quoting.queries.beginning import assessment_to_quote, assessments_to_quote, opening_words, proposed_codes
-from jobs.quoting.queries.closing import scope_closed, scope_notes
+from jobs.quoting.queries.closing import scope_closed, scope_notes, scope_seen
 from jobs.quoting.queries.lists import (
     QuoteCount,
     quote_after,
@@ -37,6 +37,7 @@ __all__ = [
     "quotes_listed",
     "scope_closed",
     "scope_notes",
+    "scope_seen",
     "scope_shown",
     "words_now",
 ]

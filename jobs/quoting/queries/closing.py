@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from jobs.operations.calc.catalogue import Catalogue
 from jobs.operations.calc.closure import Scope as ClosedScope
 from jobs.operations.calc.closure import close_scope
+from jobs.quoting.calc import canonical
 from jobs.quoting.models import Scope, ScopeOperation
 
 
@@ -31,3 +32,14 @@ def scope_notes(scope: Scope, cat: Catalogue) -> list[str]:
             f"({aside.group}: one of them is enough)."
         )
     return notes
+
+
+def scope_seen(scope: Scope) -> str:
+    """Return a fingerprint of what a person decided in a scope: its words, what is chosen and what is refused."""
+    decided = scope.operations.exclude(because=ScopeOperation.Because.IMPLIED).order_by("operation__code")
+    return canonical.content_hash(
+        {
+            "words": [scope.title, scope.notice, scope.stays_open],
+            "work": [list(row) for row in decided.values_list("operation__code", "because", "quantity", "reason")],
+        }
+    )

@@ -4,11 +4,12 @@ from jobs.quoting.services.answers import quote_answer, quotes_lapse
 from jobs.quoting.services.charges import charge_drop, charge_write
 from jobs.quoting.services.drafts import quote_change, quote_copy, quote_start, scope_add, scope_remove
 from jobs.quoting.services.figures import quote_work_out
-from jobs.quoting.services.scopes import scope_write
+from jobs.quoting.services.scopes import ChangedMeanwhile, scope_write
 from jobs.quoting.services.sending import quote_send
 from jobs.quoting.services.talks import quote_talk, talk_settle
 
 __all__ = [
+    "ChangedMeanwhile",
     "charge_drop",
     "charge_write",
     "quote_answer",

@@ -8,6 +8,7 @@ from django.db import transaction
 from jobs.operations.calc.catalogue import IN_TURN, Catalogue
 from jobs.operations.calc.closure import Scope as ClosedScope
 from jobs.operations.calc.closure import close_scope
+from jobs.quoting import queries
 from jobs.quoting.models import Scope
 from jobs.quoting.services.figures import bench, scope_work_out
 from jobs.quoting.services.locking import draft_held
@@ -16,6 +17,10 @@ from workshop.web.rows import row_check
 
 MOST_UNITS = 99  # panels, passes, places; for notes the compass of the instrument decides
 REASON_LENGTH = 300
+
+
+class ChangedMeanwhile(Refused):
+    """Somebody else changed the scope between reading and writing."""
 
 
 @transaction.atomic
@@ -27,16 +32,26 @@ def scope_write(
     title: str,
     notice: str = "",
     stays_open: str = "",
+    seen: str | None = None,
 ) -> ClosedScope:
     """Write a scope of a draft: what is chosen (code -> count, None for the usual one), what is refused and why.
 
     Whatever the chosen operations make necessary is added; hours and amounts are worked out anew. Returns the
     closed scope, whose troubles that do not stop are to be shown. Raises Refused, with nothing written, for two
     alternatives of one group, an operation of another kind of instrument, a refusal without a reason, a count
-    that cannot be, a missing title, or a quote that was sent.
+    that cannot be, a missing title, or a quote that was sent; ChangedMeanwhile for a scope that is no
+    longer as it was ``seen`` (``queries.scope_seen``).
     """
-    row = Scope.objects.select_related("quote").get(pk=scope.pk)
-    row.quote = draft_held(row.quote)
+    quote = draft_held(scope.quote)
+    row = Scope.objects.filter(pk=scope.pk).first()
+    if row is None:
+        raise Refused("This way was removed from the quote meanwhile. Add a way, and choose its work again.")
+    row.quote = quote
+    if seen is not None and seen != queries.scope_seen(row):
+        raise ChangedMeanwhile(
+            "This way was changed by somebody else since you opened it. What you chose stands below and is not kept "
+            "yet: keep it once more to put it in the place of theirs, or open the way anew to see theirs."
+        )
     tools = bench()
     instrument = row.quote.instrument
     _check_reasons(refused)

@@ -58,7 +58,7 @@ def change(request: HttpRequest, pk: int) -> HttpResponse:
     if scope.quote.state != Quote.State.DRAFT:
         messages.error(request, f"Quote {scope.quote.number} was sent and stays as it was read. Copy it to change it.")
         return redirect("quote-show", number=scope.quote.number)
-    cat = catalogue()
+    cat, seen = catalogue(), request.POST.get("seen") or queries.scope_seen(scope)
     start = {"title": scope.title, "notice": scope.notice, "stays_open": scope.stays_open}
     form = ScopeWordsForm(request.POST or None, initial=start)
     choices = (
@@ -69,7 +69,16 @@ def change(request: HttpRequest, pk: int) -> HttpResponse:
             form.add_error(None, f"{cat.title(code)}: {sentence}")
         if not choices.errors:
             try:
-                services.scope_write(scope=scope, chosen=choices.chosen, refused=choices.refused, **form.cleaned_data)
+                services.scope_write(
+                    scope=scope,
+                    chosen=choices.chosen,
+                    refused=choices.refused,
+                    seen=seen,
+                    **form.cleaned_data,
+                )
+            except services.ChangedMeanwhile as error:
+                form.add_error(None, str(error))
+                seen = queries.scope_seen(scope)  # told once; kept again, it replaces what the other wrote
             except Refused as error:
                 form.add_error(None, str(error))
             else:
@@ -82,6 +91,7 @@ def change(request: HttpRequest, pk: int) -> HttpResponse:
         "scope": scope,
         "quote": scope.quote,
         "form": form,
+        "seen": seen,
         "stages": stages,
         "inside": sum(stage.inside for stage in stages),
         "needed": sum(stage.needed for stage in stages),

@@ -1,6 +1,7 @@
 """Pages and buttons of quotes: they work, bad values come back as sentences, and nothing typed is lost."""
 
 import datetime as dt
+import re
 from decimal import Decimal
 
 import pytest
@@ -179,6 +180,26 @@ def test_two_alternatives_come_back_as_a_sentence_with_everything_that_was_typed
     assert "are alternatives (hammers): choose one of them" in text
     assert 'value="Both, please"' in text
     assert scope.operations.get().operation.code == "ky-bush"
+
+
+def seen_on(response):
+    return re.search(r'name="seen" value="([0-9a-f]{64})"', page(response)).group(1)
+
+
+def test_what_somebody_else_changed_meanwhile_is_not_lost_in_silence(desk, scope):
+    seen = seen_on(desk.get(reverse("scope-change", args=[scope.pk])))
+    assert keep(desk, scope, pick=["rg-fine"], title="Hers", seen=seen).status_code == 302
+    mistyped = keep(desk, scope, pick=["ac-shape"], title="", seen=seen)
+    assert seen_on(mistyped) == seen, "another mistake does not wave the warning through"
+    late = keep(desk, scope, pick=["ac-shape"], title="His", seen=seen)
+    assert late.status_code == 422
+    assert "changed by somebody else since you opened it" in page(late)
+    assert 'value="His"' in page(late)
+    scope.refresh_from_db()
+    assert scope.title == "Hers"
+    assert keep(desk, scope, pick=["ac-shape"], title="His", seen=seen_on(late)).status_code == 302
+    scope.refresh_from_db()
+    assert scope.title == "His"
 
 
 @pytest.mark.parametrize("count", ["many", "1e5", "NaN", "-1", "0", "٣٣٣٣", "9" * 30, "1,5,5"])
