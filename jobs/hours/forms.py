@@ -34,8 +34,12 @@ class EnterForm(forms.Form):
 class WorkedForm(forms.Form):
     """How long a forgotten clock really ran."""
 
-    hours = forms.IntegerField(label="Hours", min_value=0, max_value=48, required=False)
-    minutes = forms.IntegerField(label="Minutes", min_value=0, max_value=59, required=False)
+    hours = forms.IntegerField(
+        label="Hours", min_value=0, max_value=48, required=False, error_messages={"invalid": "Write whole hours, or 0."}
+    )
+    minutes = forms.IntegerField(
+        label="Minutes", min_value=0, max_value=59, required=False, error_messages={"invalid": "Write whole minutes."}
+    )
 
     @property
     def total(self) -> int:

@@ -17,6 +17,7 @@ from jobs.worklist.queries import OPEN_STATES
 from workshop.calendar.words import day_words
 from workshop.people.models import Person
 
+DAY_MINUTES = 24 * 60
 PARTS_AWAY = (Need.State.OPEN, Need.State.ORDERED)
 
 
@@ -73,6 +74,31 @@ def today_of(person: Person, day: dt.date) -> list[TimeEntry]:
 def minutes_on(person: Person, day: dt.date) -> int:
     """Return the minutes a person has logged on one day."""
     return standing().filter(person=person, on=day).aggregate(total=Sum("minutes"))["total"] or 0
+
+
+def clock_minutes_on(person: Person, day: dt.date, at: dt.datetime, *, longest: dt.timedelta) -> int:
+    """Return how many minutes of one day a person's running clock has counted by a moment.
+
+    A clock that has run ``longest`` or more counts nothing: it was forgotten.
+    """
+    running = running_of(person)
+    if running is None or running.started_at is None or at - running.started_at > longest:
+        return 0
+    midnight = timezone.make_aware(dt.datetime.combine(day, dt.time()))
+    next_midnight = timezone.make_aware(dt.datetime.combine(day + dt.timedelta(days=1), dt.time()))
+    begun, until = max(running.started_at, midnight), min(at, next_midnight)
+    return max(0, round((until - begun).total_seconds() / 60))
+
+
+def clock_overfills_day(person: Person, at: dt.datetime, *, longest: dt.timedelta) -> bool:
+    """Tell whether a running clock and what is kept make a day longer than a day is; ``longest`` as above."""
+    running = running_of(person)
+    if running is None or running.started_at is None:
+        return False
+    days = {timezone.localdate(running.started_at), timezone.localdate(at)}
+    return any(
+        minutes_on(person, day) + clock_minutes_on(person, day, at, longest=longest) > DAY_MINUTES for day in days
+    )
 
 
 @dataclass(frozen=True)

@@ -43,15 +43,24 @@ def _day_asked(request: HttpRequest, today: dt.date) -> dt.date:
 @staff_only
 def mine(request: StaffRequest) -> HttpResponse:
     """Show a person's bench, with what they kept today or on the day asked for."""
+    return _bench(request)
+
+
+def _bench(request: StaffRequest, worked_form: WorkedForm | None = None) -> HttpResponse:
+    """Return the bench, with the form for how long a clock really ran when that was refused."""
     now, person, today = timezone.now(), request.user, timezone.localdate()
     day = _day_asked(cast(HttpRequest, request), today)
     running = queries.running_of(person)
     passed = now - running.started_at if running and running.started_at else dt.timedelta()
     coming = queries.next_tasks(person, today, at=now)
+    forgotten = passed > services.LONGEST_CLOCK
     page = {
         "running": running,
-        "forgotten": passed > services.LONGEST_CLOCK,
-        "worked_form": WorkedForm(),
+        "forgotten": forgotten,
+        "asks_how_long": forgotten
+        or worked_form is not None
+        or queries.clock_overfills_day(person, now, longest=services.LONGEST_CLOCK),
+        "worked_form": worked_form or WorkedForm(),
         "needs": running.task.needs.select_related("part") if running else (),
         "running_minutes": int(passed.total_seconds() // 60),
         "before": queries.minutes_of(running.task) if running else 0,
@@ -64,7 +73,8 @@ def mine(request: StaffRequest) -> HttpResponse:
         "total": queries.minutes_on(person, day),
         "person": person,
     }
-    return render(cast(HttpRequest, request), "jobs/hours/bench.html", page)
+    status = 422 if worked_form is not None else 200
+    return render(cast(HttpRequest, request), "jobs/hours/bench.html", page, status=status)
 
 
 @require_POST
@@ -84,13 +94,15 @@ def stop(request: StaffRequest) -> HttpResponse:
     """Stop the clock and keep the time: with a quarter or half an hour more, or as long as it really was."""
     extra = {"15": 15, "30": 30}.get(request.POST.get("add", ""), 0)
     form = WorkedForm(request.POST)
-    if "worked" in request.POST and not form.is_valid():
-        messages.error(cast(HttpRequest, request), "Write how long it really was, in hours and minutes.")
-        return redirect("bench-mine")
+    if not form.is_valid():
+        return _bench(request, form)
     worked = form.total if "worked" in request.POST else None
     try:
         kept = services.clock_stop(person=request.user, at=timezone.now(), extra_minutes=extra, worked_minutes=worked)
     except Refused as error:
+        if queries.running_of(request.user) is not None:
+            form.add_error(None, str(error))
+            return _bench(request, form)
         messages.error(cast(HttpRequest, request), str(error))
     else:
         messages.success(cast(HttpRequest, request), "Kept." if kept else "Less than a minute; nothing is kept.")

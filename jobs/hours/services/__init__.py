@@ -1,6 +1,7 @@
 """Time: started, stopped, entered, corrected; tasks closed."""
 
-from jobs.hours.services.clock import LONGEST_CLOCK, clock_start, clock_stop
+from jobs.hours.services.checks import LONGEST_CLOCK
+from jobs.hours.services.clock import clock_start, clock_stop
 from jobs.hours.services.closing import hours_left_say, task_close
 from jobs.hours.services.entries import entry_correct, entry_withdraw, time_enter
 

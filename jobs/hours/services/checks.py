@@ -2,19 +2,20 @@
 
 import datetime as dt
 import uuid
+from collections.abc import Sequence
 from decimal import Decimal
 
 from django.utils import timezone
 
 from jobs.hours.models import TimeEntry
-from jobs.hours.queries import minutes_on
+from jobs.hours.queries import DAY_MINUTES, clock_minutes_on, minutes_on
 from jobs.worklist.models import Job, Task
 from workshop.calendar.words import day_words_year, minutes_words
 from workshop.people.models import Person
 from workshop.web.errors import Refused
 
-DAY_MINUTES = 24 * 60
 OLDEST_DAYS = 60  # older hours are looked at by the manager first; our judgement
+LONGEST_CLOCK = dt.timedelta(hours=14)  # a clock that runs longer was forgotten; our judgement
 CLOSED_DAYS = 14  # hours forgotten when a task was closed are taken so long; our judgement
 
 
@@ -70,19 +71,51 @@ def check_day(on: dt.date, at: dt.datetime) -> None:
         raise Refused(f"{day_words_year(on)} is more than {OLDEST_DAYS} days ago. Look at the day again.")
 
 
-def check_minutes(person: Person, on: dt.date, minutes: int, without: int = 0) -> None:
+def check_minutes(person: Person, on: dt.date, minutes: int, at: dt.datetime, without: int = 0) -> None:
     """Raise Refused for no time, or when a person's day would be longer than a day is.
 
+    A clock that runs counts as far as it has come; one that was forgotten does not, since nobody knows its time yet.
     ``without`` are minutes of that day which the new ones replace.
     """
     if minutes <= 0:
         raise Refused("Write how long it took: more than nothing.")
-    total = minutes_on(person, on) - without + minutes
-    if total > DAY_MINUTES:
-        raise Refused(
-            f"That would make {minutes_words(total)} on {day_words_year(on)}, more than a day has. "
-            "Look at the hours and at the day."
-        )
+    kept = minutes_on(person, on) - without
+    clock = clock_minutes_on(person, on, at, longest=LONGEST_CLOCK)
+    if kept + clock + minutes <= DAY_MINUTES:
+        return
+    there = [f"{minutes_words(kept)} kept"] if kept else []
+    there += [f"{minutes_words(clock)} on the clock that runs"] if clock else []
+    already = f" Besides these there are {' and '.join(there)}." if there else ""
+    raise Refused(
+        f"That would make {minutes_words(kept + clock + minutes)} on {day_words_year(on)}, more than a day has."
+        f"{already} {_room_words(DAY_MINUTES - kept - clock)}"
+    )
+
+
+def _room_words(room: int) -> str:
+    """Return what to enter instead, from the minutes a day still has."""
+    if room <= 0:
+        return "Look at the day: it is full, so correct what is kept on it first."
+    return f"Look at the day, or enter {minutes_words(room)} at most."
+
+
+def check_clock(person: Person, pieces: Sequence[tuple[dt.date, int]]) -> None:
+    """Raise Refused when the time of a clock, (day, minutes) in order, makes a day longer than a day is.
+
+    The sentence says how long the clock may really have been.
+    """
+    before = 0
+    for on, minutes in pieces:
+        kept = minutes_on(person, on)
+        if kept + minutes > DAY_MINUTES:
+            most = before + max(0, DAY_MINUTES - kept)
+            raise Refused(
+                f"This clock’s {minutes_words(minutes)} and the {minutes_words(kept)} kept make "
+                f"{minutes_words(kept + minutes)} on {day_words_year(on)}, more than a day has. The clock runs on. "
+                f"Say on the bench how long it really was, {minutes_words(most)} at most, or correct what is kept on "
+                "that day."
+            )
+        before += minutes
 
 
 def entry_known(key: uuid.UUID | None, person: Person, **said: object) -> TimeEntry | None:

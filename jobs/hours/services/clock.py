@@ -9,15 +9,22 @@ from django.utils import timezone
 
 from jobs.hours.models import TimeEntry
 from jobs.hours.queries import running_of, standing
-from jobs.hours.services.checks import begin, check_minutes, check_open, day_of, entry_known, spend, task_held
+from jobs.hours.services.checks import (
+    LONGEST_CLOCK,
+    begin,
+    check_clock,
+    check_open,
+    day_of,
+    entry_known,
+    spend,
+    task_held,
+)
 from jobs.worklist.models import Task
 from jobs.worklist.queries import held_tasks
 from workshop.calendar.words import day_words, minutes_words
 from workshop.people.models import Person
 from workshop.web.errors import Refused
 from workshop.web.rows import row_check
-
-LONGEST_CLOCK = dt.timedelta(hours=14)  # a clock that runs longer was forgotten; our judgement
 
 
 @transaction.atomic
@@ -74,6 +81,7 @@ def clock_stop(
             f"{timezone.localtime(begun):%H:%M}: it was forgotten. Say on the bench how long it really was."
         )
     pieces = list(_pieces(begun, stop, extra_minutes))
+    check_clock(person, [(day_of(start), minutes) for start, _, minutes in pieces])
     return _keep(running, pieces, at) if pieces else _let_go(running, at)
 
 
@@ -81,7 +89,6 @@ def _keep(running: TimeEntry, pieces: list[tuple[dt.datetime, dt.datetime, int]]
     """Write the pieces of a clock as entries."""
     kept = []
     for number, (start, stop, minutes) in enumerate(pieces):
-        check_minutes(running.person, day_of(start), minutes)
         entry = running if number == 0 else TimeEntry(task=running.task, person=running.person, kept_at=at)
         entry.on, entry.started_at, entry.stopped_at, entry.minutes = day_of(start), start, stop, minutes
         row_check(entry)

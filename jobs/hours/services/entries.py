@@ -46,7 +46,7 @@ def time_enter(
     task = task_held(task)
     check_day(on, at)
     check_takes_time(task, on, day_of(at))
-    check_minutes(person, on, minutes)
+    check_minutes(person, on, minutes, at)
     entry = TimeEntry(
         task=task, person=person, on=on, minutes=minutes, note=note.strip(), client_key=client_key, kept_at=at
     )
@@ -70,7 +70,7 @@ def entry_correct(
     day = old.on if on is None else on
     if day != old.on:
         check_day(day, at)
-    check_minutes(old.person, day, minutes, without=(old.minutes or 0) if day == old.on else 0)
+    check_minutes(old.person, day, minutes, at, without=(old.minutes or 0) if day == old.on else 0)
     new = _replace(old, on=day, minutes=minutes, withdrawn=False, reason=reason, by=by, at=at)
     spend(task_held(old.task), minutes - (old.minutes or 0))
     return new

@@ -6,6 +6,7 @@ import io
 import uuid
 
 import pytest
+import time_machine
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
@@ -64,6 +65,25 @@ def test_a_forgotten_clock_is_asked_for_on_the_bench(as_technician, technician, 
         assert running_of(technician) is not None
     as_technician.post("/bench/stop/", {"worked": "1", "hours": "3", "minutes": "20"})
     assert sum(entry.minutes for entry in TimeEntry.objects.all()) == 200  # two pieces when it began before midnight
+
+
+def test_a_clock_that_overfills_the_day_asks_how_long_it_was_and_keeps_what_was_typed(stranger, technician, task):
+    with time_machine.travel(dt.datetime(2027, 1, 11, 15, 0, tzinfo=dt.UTC), tick=False) as clock:
+        stranger.force_login(technician, backend="django.contrib.auth.backends.ModelBackend")
+        kept(task, technician, minutes=23 * 60)
+        clock_start(task=task, person=technician, at=timezone.now())
+        assert "Stop, + 15 min" in text_of(stranger.get("/bench/"))
+        clock.shift(dt.timedelta(hours=2))
+        page = text_of(stranger.get("/bench/"))
+        assert "With this clock the day has more hours than a day" in page
+        assert "Stop, + 15 min" not in page
+        refused = stranger.post("/bench/stop/", {"worked": "1", "hours": "1", "minutes": "43"})
+        assert refused.status_code == 422
+        assert "1 h at most" in text_of(refused)
+        assert 'value="43"' in text_of(refused)
+        assert running_of(technician) is not None
+        assert stranger.post("/bench/stop/", {"worked": "1", "hours": "1"}).status_code == 302
+        assert TimeEntry.objects.get(started_at__isnull=False).minutes == 60
 
 
 @pytest.mark.parametrize(

@@ -23,7 +23,7 @@ from tests.factories import MOMENT, TODAY, make_job, make_operation, make_skill,
 from workshop.web.errors import Refused
 
 pytestmark = pytest.mark.django_db
-HOUR = dt.timedelta(hours=1)
+HOUR, DAY = dt.timedelta(hours=1), dt.timedelta(days=1)
 
 
 @pytest.fixture
@@ -78,6 +78,46 @@ def test_a_clock_does_not_make_a_day_longer_than_it_is(task, corin):
     with pytest.raises(Refused, match="more than a day has"):
         clock_stop(person=corin, at=MOMENT + 2 * HOUR)
     assert (minutes_on(corin, TODAY), running_of(corin).started_at) == (1380, MOMENT)
+
+
+def test_hours_by_hand_count_the_clock_that_runs_and_say_what_to_enter_instead(task, corin):
+    other = make_task(task.job, make_operation("ky-ease"))
+    clock_start(task=other, person=corin, at=MOMENT - 3 * HOUR)
+    time_enter(task=task, person=corin, on=TODAY, minutes=600, at=MOMENT)
+    with pytest.raises(Refused) as refused:
+        time_enter(task=task, person=corin, on=TODAY, minutes=661, at=MOMENT)
+    assert str(refused.value) == (
+        "That would make 24 h 01 on Mon 11 Jan 2027, more than a day has. Besides these there are 10 h kept and 3 h on "
+        "the clock that runs. Look at the day, or enter 11 h at most."
+    )
+    time_enter(task=task, person=corin, on=TODAY, minutes=660, at=MOMENT)
+    with pytest.raises(Refused, match="it is full, so correct what is kept on it first"):
+        time_enter(task=task, person=corin, on=TODAY, minutes=1, at=MOMENT)
+    assert time_enter(task=task, person=corin, on=TODAY - DAY, minutes=1440, at=MOMENT).minutes == 1440
+
+
+def test_of_a_clock_over_midnight_each_day_counts_its_own_piece_and_a_forgotten_one_none(task, corin):
+    other = make_task(task.job, make_operation("ky-ease"))
+    clock_start(task=other, person=corin, at=MOMENT - 11 * HOUR)  # Sunday, 22:00
+    with pytest.raises(Refused, match="enter 22 h at most"):
+        time_enter(task=task, person=corin, on=TODAY - DAY, minutes=1321, at=MOMENT)
+    with pytest.raises(Refused, match="enter 15 h at most"):
+        time_enter(task=task, person=corin, on=TODAY, minutes=901, at=MOMENT)
+    entry = time_enter(task=task, person=corin, on=TODAY, minutes=60, at=MOMENT)
+    with pytest.raises(Refused, match="enter 15 h at most"):
+        entry_correct(entry=entry, minutes=901, reason="counted again", by=corin, at=MOMENT)
+    assert time_enter(task=task, person=corin, on=TODAY - DAY, minutes=1440, at=MOMENT + 4 * HOUR).minutes == 1440
+
+
+def test_a_clock_that_overfills_its_day_says_how_long_it_may_have_been_and_runs_on(task, corin):
+    time_enter(task=task, person=corin, on=TODAY, minutes=1320, at=MOMENT)
+    clock_start(task=task, person=corin, at=MOMENT - 10 * HOUR)  # Sunday, 23:00: one hour of it is Sunday's
+    with pytest.raises(Refused, match=r"9 h and the 22 h kept make 31 h on Mon 11 Jan 2027.* really was, 3 h at most"):
+        clock_stop(person=corin, at=MOMENT)
+    assert running_of(corin) is not None
+    kept = clock_stop(person=corin, at=MOMENT, worked_minutes=180)
+    assert [entry.minutes for entry in kept] == [60, 120]
+    assert minutes_on(corin, TODAY) == 1440
 
 
 def test_what_is_left_goes_down_with_time_kept_and_up_with_time_taken_back(task, corin):
