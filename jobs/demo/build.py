@@ -7,8 +7,11 @@ from collections.abc import Callable
 from django.db import transaction
 from django.utils import timezone
 
+from jobs.assessment.models import Assessment
 from jobs.demo.diary import Diary
+from jobs.demo.drawings import photographs_keep
 from jobs.demo.events import events_build
+from jobs.demo.ledger import Ledger
 from jobs.demo.moments import Moments
 from jobs.demo.names import rows
 from jobs.demo.past import past_build
@@ -22,6 +25,7 @@ from workshop.house.queries import the_shop
 from workshop.people.models import Person
 
 SEED = 1887
+PAYS_LATE = 220  # the instrument whose owner has not paid for a stage yet
 
 
 def client_of(row: dict[str, str], by: Person) -> Client:
@@ -52,10 +56,17 @@ def demo_build(*, at: dt.datetime, say: Callable[[str], None]) -> None:
     clients = [client_of(row, people["Tamsin"]) for row in rows("clients.csv")]
     bench = Bench(people.values(), Diary(week, today - dt.timedelta(days=1)), moments, rng)
     say("two years of finished jobs")
-    past_build(people=people, clients=clients, bench=bench, moments=moments, rng=rng)
+    ledger = Ledger(people["Tamsin"], moments)
+    past_build(people=people, clients=clients, bench=bench, ledger=ledger, moments=moments, rng=rng)
     say("the instruments in hand")
-    shop = Shop(people, {client.name: client for client in clients}, bench, moments, rng)
+    shop = Shop(people, {client.name: client for client in clients}, bench, ledger, moments, rng)
     jobs = {scene.number: accepted_build(shop, scene) for scene in ACCEPTED}
-    asked_build(shop)
     say("parts, variations, messages")
     events_build(shop, jobs, at)
+    say("quotes with their days, invoices, pictures")
+    asked_build(shop, at)
+    for job in jobs.values():
+        ledger.ask_stages(job, pays=job.instrument.number != PAYS_LATE)
+    ledger.write()
+    firsts = Assessment.objects.filter(purpose="first", instrument__number__in=jobs.keys() | {221})
+    photographs_keep(people["Edda"], moments, {one.instrument.number: one for one in firsts})

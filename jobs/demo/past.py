@@ -5,8 +5,8 @@ import random
 from collections.abc import Mapping
 from decimal import Decimal
 
-from jobs.billing.models import Invoice
-from jobs.billing.services import invoice_issue, payment_keep
+from jobs.billing.calc import BALANCE, DEPOSIT
+from jobs.demo.ledger import Ledger
 from jobs.demo.moments import Moments
 from jobs.demo.names import MAKERS
 from jobs.demo.scopes import SOLD_BEFORE, Package
@@ -29,6 +29,7 @@ def past_build(
     people: Mapping[str, Person],
     clients: list[Client],
     bench: Bench,
+    ledger: Ledger,
     moments: Moments,
     rng: random.Random,
 ) -> int:
@@ -42,28 +43,17 @@ def past_build(
     for place, (package, kind) in enumerate(sold):
         day = round(first + place * step)
         client = clients[rng.randrange(len(clients))]
-        _one(FIRST_NUMBER + place, package, kind, day, client, people=people, bench=bench, moments=moments, rng=rng)
+        instrument = _instrument(FIRST_NUMBER + place, kind, client, people["Tamsin"], rng)
+        _one(instrument, package, day, by=people["Tamsin"], bench=bench, ledger=ledger, moments=moments)
     bench.write()
     return len(sold)
 
 
-def _one(
-    number: int,
-    package: Package,
-    kind: str,
-    day: int,
-    client: Client,
-    *,
-    people: Mapping[str, Person],
-    bench: Bench,
-    moments: Moments,
-    rng: random.Random,
-) -> None:
-    tamsin = people["Tamsin"]
-    instrument = instrument_write(
+def _instrument(number: int, kind: str, client: Client, by: Person, rng: random.Random) -> Instrument:
+    return instrument_write(
         client=client,
         kind=kind,
-        by=tamsin,
+        by=by,
         number=number,
         maker=rng.choice(MAKERS),
         year=rng.randint(1885, 1975),
@@ -71,17 +61,24 @@ def _one(
         last_key=rng.choice((85, 88)),
         last_wound_key=rng.randint(20, 29),
     )
+
+
+def _one(
+    instrument: Instrument, package: Package, day: int, *, by: Person, bench: Bench, ledger: Ledger, moments: Moments
+) -> None:
+    """Sell one package, do the work, and note its invoices."""
     quote = sell(
-        instrument_quote(instrument, tamsin, moments, day), [package], 0, client.name, tamsin, moments, day + 9
+        instrument_quote(instrument, by, moments, day), [package], 0, instrument.client.name, by, moments, day + 9
     )
-    job = job_open(quote=quote, by=tamsin, at=moments.at(day + 9))
+    job = job_open(quote=quote, by=by, at=moments.at(day + 9))
     arrived = moments.day(day + 20)
     tasks = tasks_in_order(job)
     done = bench.work(tasks, arrived, before=before_of(tasks))
     bench.write()
     still = job.tasks.exclude(state=Task.State.DONE).exists()
     finish(job, arrived, done, still_open=still)
-    _pay(job, tamsin, moments, day + 9, done)
+    ledger.ask(job, DEPOSIT, moments.day(day + 9))
+    ledger.ask(job, BALANCE, done)
 
 
 def instrument_quote(instrument: Instrument, by: Person, moments: Moments, day: int) -> Quote:
@@ -138,18 +135,3 @@ def finish(job: Job, arrived: dt.date, done: dt.date, *, still_open: bool) -> No
     job.returned_on = None if still_open else done + dt.timedelta(days=3)
     job.state = Job.State.IN_HOUSE if still_open else Job.State.RETURNED
     job.save(update_fields=["booked_in_on", "finished_on", "returned_on", "state"])
-
-
-def _pay(job: Job, by: Person, moments: Moments, accepted: int, done: dt.date) -> None:
-    for point, on in (("deposit", moments.day(accepted)), ("balance", done)):
-        invoice = invoice_issue(job=job, point=point, by=by, on=on)
-        paid = min(on + dt.timedelta(days=6), moments.today)
-        payment_keep(
-            invoice=invoice,
-            amount=invoice.total,
-            on=paid,
-            method="transfer",
-            by=by,
-            at=moments.on(paid, 12),
-            note=f"{Invoice.Kind(invoice.kind).label} {invoice.number}",
-        )

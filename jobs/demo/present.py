@@ -8,15 +8,17 @@ from decimal import Decimal
 
 from jobs.assessment.models import Assessment
 from jobs.assessment.services import assessment_start
-from jobs.billing.services import invoice_issue, payment_keep
+from jobs.billing.calc import DEPOSIT
 from jobs.demo import readings as curves
 from jobs.demo import scopes as sold
 from jobs.demo.assessed import Assessor, finish, first_assessment
+from jobs.demo.ledger import Ledger
 from jobs.demo.moments import Moments
 from jobs.demo.names import rows
 from jobs.demo.past import scopes_write, sell
 from jobs.demo.scopes import Package
 from jobs.demo.working import Bench, before_of, tasks_in_order
+from jobs.flow import ready_dates
 from jobs.intake.models import Client, Instrument
 from jobs.intake.services import enquiry_receive, instrument_write
 from jobs.quoting.models import Quote
@@ -131,6 +133,7 @@ class Shop:
     people: Mapping[str, Person]
     clients: Mapping[str, Client]
     bench: Bench
+    ledger: Ledger
     moments: Moments
     rng: random.Random
     given: dict[int, dict[str, str]] = field(
@@ -202,7 +205,7 @@ def accepted_build(shop: Shop, scene: Scene) -> Job:
     needs_work_out(job=job)
     targets_write(job=job)
     _promised(shop, scene, job)
-    _deposit(shop, scene, job)
+    shop.ledger.ask(job, DEPOSIT, shop.moments.day(scene.accepted))
     if scene.arrived is not None:
         job_book_in(job=job, by=shop.tamsin, on=shop.moments.day(scene.arrived))
         job.refresh_from_db()
@@ -222,21 +225,6 @@ def _promised(shop: Shop, scene: Scene, job: Job) -> None:
     )
 
 
-def _deposit(shop: Shop, scene: Scene, job: Job) -> None:
-    on = shop.moments.day(scene.accepted)
-    invoice = invoice_issue(job=job, point="deposit", by=shop.tamsin, on=on)
-    if scene.accepted < -10:
-        paid = on + dt.timedelta(days=5)
-        payment_keep(
-            invoice=invoice,
-            amount=invoice.total,
-            on=paid,
-            method="transfer",
-            by=shop.tamsin,
-            at=shop.moments.on(paid, 12),
-        )
-
-
 def _worked(shop: Shop, scene: Scene, job: Job) -> None:
     """Do the first tasks of a job; what they needed was there."""
     tasks = tasks_in_order(job)
@@ -248,16 +236,17 @@ def _worked(shop: Shop, scene: Scene, job: Job) -> None:
     shop.bench.write()
 
 
-def asked_build(shop: Shop) -> dict[str, Quote | Assessment]:
+def asked_build(shop: Shop, at: dt.datetime) -> dict[str, Quote | Assessment]:
     """Build the instruments nothing was accepted for yet; return what the page of Today asks about."""
     made: dict[str, Quote | Assessment] = {}
     vanewood = shop.instrument(221, "My hands are small and tire; can the touch be made lighter?", -30)
     assessment = shop.assessed(vanewood, -16, trouble=0.9, full=True)
-    made["open"] = _sent(shop, vanewood, assessment, [sold.PLAYABLE, sold.RENEW_ACTION, sold.RENEW_AND_BASS], -5)
+    made["open"] = _sent(shop, vanewood, assessment, [sold.PLAYABLE, sold.RENEW_ACTION, sold.RENEW_AND_BASS], -5, at)
     museum = shop.instrument(217, "The museum wants to hear it, and to keep all that is original.", -110)
     old = _sent(shop, museum, shop.assessed(museum, -95, trouble=0.8, full=False), [sold.RESTRING, sold.CASE_TOO], -80)
     old.state = Quote.State.LAPSED
     old.save(update_fields=["state"])
+    _sent(shop, museum, None, [sold.RESTRING], -3, at)
     strudwicke = shop.instrument(219, "The treble will not hold its pitch.", -21)
     dry = shop.assessed(strudwicke, -6, trouble=1.0, full=False, keep=False, humidity="31")
     made["confirm"] = dry
@@ -269,10 +258,19 @@ def asked_build(shop: Shop) -> dict[str, Quote | Assessment]:
     return made
 
 
-def _sent(shop: Shop, instrument: Instrument, assessment: Assessment, packages: list[Package], day: int) -> Quote:
+def _sent(
+    shop: Shop,
+    instrument: Instrument,
+    assessment: Assessment | None,
+    packages: list[Package],
+    day: int,
+    dated: dt.datetime | None = None,
+) -> Quote:
+    """Return a quote sent on that day; with ``dated``, with the days its ways would be ready as planned then."""
     quote = quote_start(instrument=instrument, assessment=assessment, by=shop.tamsin, at=shop.moments.at(day - 2))
     scopes_write(quote, packages)
-    return quote_send(quote=quote, by=shop.tamsin, at=shop.moments.at(day, 16))
+    ready = ready_dates(quote, dated) if dated is not None else {}
+    return quote_send(quote=quote, by=shop.tamsin, at=shop.moments.at(day, 16), ready=ready)
 
 
 def _half_read(shop: Shop, instrument: Instrument) -> Assessment:

@@ -9,6 +9,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 from django.utils import timezone
 
+from jobs.assessment.models import Photograph
 from jobs.demo.build import demo_build
 from jobs.demo.people import PASSWORD, STAFF
 from workshop.people.models import Person
@@ -59,6 +60,8 @@ class Command(BaseCommand):
         people = set(Person.objects.values_list("username", flat=True))
         if people and people != {name.lower() for name, *_ in STAFF}:
             raise CommandError("There are people here who do not belong to the demo: this may be a real shop. Stopped.")
+        for photograph in Photograph.objects.all():
+            photograph.image.delete(save=False)
         call_command("flush", interactive=False, verbosity=0)
 
     def _say_who(self) -> None:

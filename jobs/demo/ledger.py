@@ -1,0 +1,74 @@
+"""Invoices of the demo: noted while the jobs are built, issued at the end in the order of their days.
+
+One series of numbers runs through the whole house, so it must not be given out job by job.
+"""
+
+import datetime as dt
+from dataclasses import dataclass, field
+
+from django.db.models import Max
+from django.utils import timezone
+
+from jobs.billing.calc import BALANCE, DEPOSIT
+from jobs.billing.queries import money_of
+from jobs.billing.services import invoice_issue, payment_keep
+from jobs.demo.moments import Moments
+from jobs.worklist.models import Job
+from workshop.people.models import Person
+
+DAYS_TO_PAY = 6  # how soon the clients of the demo pay; invented
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One invoice to come: when, of which job and point; whether it is paid in the usual time."""
+
+    on: dt.date
+    job: Job
+    point: str
+    pays: bool
+
+
+@dataclass
+class Ledger:
+    """Collects what is asked for; ``write`` issues it and keeps the payments."""
+
+    by: Person
+    moments: Moments
+    rows: list[Asked] = field(default_factory=list)
+
+    def ask(self, job: Job, point: str, on: dt.date, *, pays: bool = True) -> None:
+        """Note an invoice of a job, issued that day."""
+        self.rows.append(Asked(on, job, point, pays))
+
+    def ask_stages(self, job: Job, *, pays: bool) -> None:
+        """Note the invoices of all points the work of a job has passed, each on the day its last task was done.
+
+        The balance follows when the instrument was found ready.
+        """
+        job.refresh_from_db()
+        money = money_of(job)
+        for ask in money.asks:
+            if ask.point != DEPOSIT and ask.point in money.points_reached:
+                done = job.tasks.filter(stage__in=ask.stages).aggregate(last=Max("done_at"))["last"]
+                on = timezone.localdate(done) if done else self.moments.today
+                if ask.point == BALANCE and job.finished_on is not None:
+                    on = max(on, job.finished_on)
+                self.ask(job, ask.point, on, pays=pays and ask.point != BALANCE)
+
+    def write(self) -> None:
+        """Issue what was noted in the order of its days, and keep what was paid by today."""
+        for row in sorted(self.rows, key=lambda row: row.on):
+            invoice = invoice_issue(job=row.job, point=row.point, by=self.by, on=row.on)
+            paid = self.moments.week.next_open(row.on + dt.timedelta(days=DAYS_TO_PAY))
+            if row.pays and paid < self.moments.today and invoice.total > 0:
+                payment_keep(
+                    invoice=invoice,
+                    amount=invoice.total,
+                    on=paid,
+                    method="transfer",
+                    by=self.by,
+                    at=self.moments.on(paid, 12),
+                    note=f"{invoice.get_kind_display()} {invoice.number}",
+                )
+        self.rows = []
