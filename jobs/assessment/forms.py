@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.db.models import Case, When
 from django.utils import timezone
 
 from jobs.assessment.calc.samples import SETS
@@ -142,15 +143,20 @@ class FindingForm(forms.Form):
         label="Work it calls for",
         queryset=Operation.objects.none(),
         required=False,
-        widget=forms.SelectMultiple(attrs={"size": 10}),
-        help_text="Hold Ctrl or Cmd to choose several.",
+        widget=forms.CheckboxSelectMultiple,
+        help_text="Tick as many as it takes; the list scrolls.",
     )
 
     def __init__(self, *args: Any, instrument_kind: str, **more: Any) -> None:
         super().__init__(*args, **more)
         field = self.fields["operations"]
         assert isinstance(field, forms.ModelMultipleChoiceField)
-        field.queryset = Operation.objects.filter(applies_to__in=("both", instrument_kind))
+        chosen = self.get_initial_for_field(field, "operations") or ()
+        field.queryset = (
+            Operation.objects.filter(applies_to__in=("both", instrument_kind))
+            .annotate(not_chosen=Case(When(pk__in=[each.pk for each in chosen], then=0), default=1))
+            .order_by("not_chosen", *Operation._meta.ordering)  # what is ticked stands at the head of a long list
+        )
 
 
 class PhotographForm(forms.Form):

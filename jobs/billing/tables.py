@@ -28,6 +28,7 @@ class InvoiceTable(ListTable):
     """Invoices, newest first."""
 
     what = "Invoices"
+    row_name = "to_name"
     note = "amounts with VAT"
     file_name = "invoices"
     nothing = "No invoice yet. The first is the deposit of an accepted quote."

@@ -41,6 +41,7 @@ class InstrumentTable(ListTable):
     """Instruments, newest number first."""
 
     what = "Instruments"
+    row_name = "title"
     file_name = "instruments"
     nothing = "No instrument yet. The first enquiry brings one."
     order_words = {"number": ("oldest first", "newest first")}

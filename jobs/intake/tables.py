@@ -36,6 +36,7 @@ class EnquiryTable(ListTable):
     """Enquiries, newest first."""
 
     what = "Enquiries"
+    row_name = "client"
     file_name = "enquiries"
     nothing = "No enquiry yet."
     row_head = "received_on"

@@ -41,6 +41,7 @@ class QuoteTable(ListTable):
     """Quotes, newest first."""
 
     what = "Quotes"
+    row_name = "instrument"
     note = "prices with VAT"
     file_name = "quotes"
     nothing = "No quote yet. Begin one from an instrument: its number is all it takes."

@@ -27,6 +27,7 @@ class OrderTable(ListTable):
     """Orders, newest first."""
 
     what = "Orders"
+    row_name = "supplier"
     note = "totals without VAT"
     file_name = "orders"
     nothing = "No order yet. Tick what jobs need, or begin an order by hand."

@@ -10,6 +10,7 @@ class WireTable(ListTable):
     """Wire by diameter."""
 
     what = "Wire sizes"
+    row_name = "size"
     note = "loads of new, clean wire"
     file_name = "wire-sizes"
     nothing = "No wire yet: load the reference data, or add the sizes your supplier sells."

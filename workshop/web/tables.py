@@ -112,12 +112,14 @@ class ListTable(tables.Table):
 
     ``what`` begins the caption ("Quotes"); ``note`` ends it ("prices with VAT"); ``order_words`` names an order,
     column name -> (rising, falling) ("oldest first", "newest first"); ``row_head`` is the column that names a
-    row (the first if not given); ``nothing`` says what to do when the list is empty; ``file_name`` names the CSV.
+    row (the first if not given), ``row_name`` the one beside it on a phone; ``nothing`` says what to do when the
+    list is empty; ``file_name`` names the CSV.
     """
 
     what = "All"
     note = ""
     row_head = ""
+    row_name = ""
     nothing = "Nothing here yet."
     file_name = "list"
     newer, older = "newer", "older"

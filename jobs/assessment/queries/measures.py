@@ -56,6 +56,9 @@ def ordinary_words(measure: Measure, instrument: Instrument, key: int | None = N
     return measure.ordinary_choice
 
 
+ON_WHICH = (("grand", "modern"), ("grand", "old"), ("upright", "modern"), ("upright", "old"))
+
+
 @dataclass(frozen=True)
 class RangeLine:
     """One range as it is listed: ``on`` an "old grand", say, and what is ordinary there in words."""
@@ -65,18 +68,37 @@ class RangeLine:
     ordinary: str
 
 
-def ranges_listed() -> list[tuple[str, list[RangeLine]]]:
-    """Return every range under the name of its measure, in the order of the measures."""
-    found: dict[str, list[RangeLine]] = {}
+@dataclass(frozen=True)
+class RangesOfMeasure:
+    """A measure with its range on each kind and age of instrument, in the order of ``ON_WHICH``; None where none is."""
+
+    measure: Measure
+    lines: tuple[RangeLine | None, ...]
+
+    @property
+    def sources(self) -> list[str]:
+        """Where the ranges come from, each source once; with the instruments it speaks of when there are several."""
+        found: dict[str, list[str]] = {}
+        for line in filter(None, self.lines):
+            found.setdefault(line.row.source or line.row.status, []).append(line.on)
+        if len(found) == 1:
+            return list(found)
+        return [f"{' and '.join(on)}: {source}" for source, on in found.items()]
+
+
+def ranges_listed() -> list[RangesOfMeasure]:
+    """Return every measure that has a range, in the order of the measures."""
+    found: dict[Measure, dict[tuple[str, str], RangeLine]] = {}
     rows = MeasureRange.objects.select_related("measure")
-    for row in rows.order_by("measure__position", "measure__code", "instrument_kind", "era"):
+    for row in rows.order_by("measure__position", "measure__code"):
         low, high = (None if limit is None else float(limit) for limit in (row.low, row.high))
         unit = short_unit(row.measure.unit)
         words = range_words(low, high, unit) or "not given"
         if low is not None and low == high:
             words = f"only {number_words(low)} {unit}".strip()
-        found.setdefault(str(row.measure), []).append(RangeLine(row, f"{row.era} {row.instrument_kind}", words))
-    return list(found.items())
+        line = RangeLine(row, f"{row.era} {row.instrument_kind}", words)
+        found.setdefault(row.measure, {})[row.instrument_kind, row.era] = line
+    return [RangesOfMeasure(measure, tuple(map(lines.get, ON_WHICH))) for measure, lines in found.items()]
 
 
 def is_note_by_note(measure: Measure) -> bool:

@@ -140,7 +140,7 @@ def _iron(sheet: Sheet) -> None:
     foot_words: list[Words] = []
     gap = gap_above(sheet.keys, strip.compass.last_wound) if strip.compass.last_wound is not None else None
     if gap is not None:
-        sheet.upright("brk", gap, frame.keys + 4, at_foot + 1)
+        sheet.upright("brk", gap, sheet.below_names(gap), at_foot + 1)
         foot_words += [
             Words("foot", gap - 6, at_foot, "wound", "end"),
             Words("foot", gap + 6, at_foot, "plain"),

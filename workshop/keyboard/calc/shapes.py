@@ -60,8 +60,11 @@ class Box:
 
 
 def text_width(text: str, size: float, bold: bool = False) -> float:
-    """Return about how wide a text is in a sans face of ``size``, on the generous side (0.56 em a letter, bold 0.6)."""
-    return len(text) * size * (0.6 if bold else 0.56)
+    """Return about how wide a text is in a sans face of ``size``, on the generous side (0.64 em a letter, bold 0.69).
+
+    That is the mean of figures and capitals in the widest face of our stack (DejaVu Sans), measured from its tables.
+    """
+    return len(text) * size * (0.69 if bold else 0.64)
 
 
 def words_box(words: Words, size: float, bold: bool = False) -> Box:
