@@ -155,7 +155,7 @@ class FindingForm(forms.Form):
         field.queryset = (
             Operation.objects.filter(applies_to__in=("both", instrument_kind))
             .annotate(not_chosen=Case(When(pk__in=[each.pk for each in chosen], then=0), default=1))
-            .order_by("not_chosen", *Operation._meta.ordering)  # what is ticked stands at the head of a long list
+            .order_by("not_chosen", "code")  # what is ticked stands at the head of a long list
         )
 
 

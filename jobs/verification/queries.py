@@ -8,7 +8,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from jobs.assessment.models import Assessment, Reading, SpotKind
-from jobs.verification.calc import MeasureProof, Pair, pair_up, proof_sentence
+from jobs.verification.calc import PLURALS, MeasureProof, Pair, pair_up, proof_sentence
 from jobs.verification.models import Proof, Target
 from jobs.worklist.models import Job
 from workshop.keyboard.calc.notes import Compass, key_name
@@ -180,7 +180,7 @@ def strip_of_proof(one: MeasureProof, compass: Compass) -> Strip:
         after,
         one.low,
         one.high,
-        one.unit,
+        PLURALS.get(one.unit, one.unit),
         f"{one.name}, before and after",
         before=before or None,
         reasons={pair.key: pair.because for pair in one.pairs if pair.because},

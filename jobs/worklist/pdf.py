@@ -95,6 +95,9 @@ def variation_pdf(variation: Variation, shop: Shop) -> bytes:
     paper.text(f"Your {instrument.words}, our no. {instrument.number}. {sent}", SMALL)
     paper.part("What we found")
     paper.letter(variation.found)
+    if not variation.words:
+        paper.text("It is not priced yet: what we propose and what it costs will stand here.")
+        return paper.render()
     paper.part("What we propose")
     paper.letter(variation.words)
     rows = [

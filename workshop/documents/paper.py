@@ -48,6 +48,7 @@ SMALL = ParagraphStyle("small", parent=TEXT, fontSize=7.5, leading=10, textColor
 TITLE = ParagraphStyle("title", fontName=SERIF, fontSize=18, leading=22, spaceAfter=3 * mm)
 HEAD = ParagraphStyle("head", fontName=SERIF, fontSize=13, leading=16, spaceBefore=5 * mm, spaceAfter=2 * mm)
 ROOM_BELOW_HEAD = 45 * mm
+SHORT_TABLE = 7  # rows with the head that are never parted
 POINT = ParagraphStyle("point", parent=TEXT, leftIndent=4 * mm, bulletIndent=0, spaceAfter=0.8 * mm)
 RIGHT = ParagraphStyle("right", parent=TEXT, alignment=2)
 RIGHT_STRONG = ParagraphStyle("right-strong", parent=STRONG, alignment=2)
@@ -182,7 +183,7 @@ class Paper:
             yield
         finally:
             inside, self.story = self.story, before
-            self.add(KeepTogether(inside))
+            self.add(KeepTogether(_unbound(inside)))
 
     def caution(self, text: str) -> None:
         """Add a caution beside a heavy line."""
@@ -207,8 +208,8 @@ class Paper:
     ) -> None:
         """Add a table: heads repeat on each page, ``numbers`` are columns that stand right.
 
-        The last ``totals`` rows are bold and stay with the row before them. A cell that is a flowable is put in as
-        it is.
+        The last ``totals`` rows are bold and stay with the row before them; no single row stands alone at the foot or
+        the head of a page, and a short table is not split. A cell that is a flowable is put in as it is.
         """
         right = set(numbers)
         body = [list(row) for row in rows]
@@ -224,8 +225,11 @@ class Paper:
         share = WIDTH / len(heads)
         widths = [width * mm for width in widths_mm] if widths_mm else [share] * len(heads)
         table = self._table(drawn, widths, heads=1)
-        if totals and len(drawn) > totals + 1:
-            table.setStyle(TableStyle([("NOSPLIT", (0, -totals - 1), (-1, -1))]))
+        if len(drawn) <= SHORT_TABLE:
+            self.add(KeepTogether([table]), Spacer(0, 2 * mm))
+            return
+        first = ("NOSPLIT", (0, 0), (-1, 2))
+        table.setStyle(TableStyle([first, ("NOSPLIT", (0, -max(totals, 1) - 1), (-1, -1))]))
         self.add(table, Spacer(0, 2 * mm))
 
     def _table(self, rows: list[list[Flowable]], widths: list[float], *, heads: int) -> Table:
@@ -284,6 +288,14 @@ class Paper:
                 super().save()
 
         return Numbered
+
+
+def _unbound(flowables: Iterable[Flowable]) -> list[Flowable]:
+    """Return flowables with what was kept together among them loose: the library measures a block in a block wrong."""
+    loose: list[Flowable] = []
+    for each in flowables:
+        loose += _unbound(each._content) if isinstance(each, KeepTogether) else [each]
+    return loose
 
 
 def _cell(cell: object, right: bool, bold: bool) -> Flowable:

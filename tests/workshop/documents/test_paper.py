@@ -50,12 +50,35 @@ def test_a_name_in_letters_our_face_lacks_stays_in_the_text():
     assert all(name in text for name in ("Mr 漢字", "かな", "김민지", "李", "& Mr"))
 
 
-def test_a_letter_no_face_has_becomes_an_open_square_and_is_not_lost_silently():
-    one = paper(title="Quote 23 🎹")
-    one.text("Nan 🎹 Ferrowby")
+@pytest.mark.parametrize(
+    ("written", "printed"),
+    [
+        ("Nan 🎹 Ferrowby", "Nan (musical keyboard) Ferrowby"),
+        ("thanks 👍🏽", "thanks (thumbs up sign)"),  # the tone of the skin is not read aloud
+        ("F♯5, ½ h, £1,240.00", "F♯5, ½ h, £1,240.00"),
+    ],
+)
+def test_a_picture_letter_is_written_as_its_name(written, printed):
+    one = paper(title=written)
+    one.text(written)
     text = text_of(one.render())
-    assert "Nan □ Ferrowby" in text
-    assert "Quote 23 □" in text
+    assert text.count(printed) == 2
+
+
+def test_a_letter_no_face_has_becomes_an_open_square_and_is_not_lost_silently():
+    one = paper()
+    one.text("Nan \ue000 Ferrowby")
+    assert "Nan □ Ferrowby" in text_of(one.render())
+
+
+@pytest.mark.parametrize("rows", range(30, 60))
+def test_no_single_row_of_a_table_stands_alone_on_a_page(rows):
+    one = paper()
+    one.table(("What", "Amount"), [(f"line {number}.", "£1.00") for number in range(rows)], numbers=(1,))
+    pages = [page.extract_text() for page in PdfReader(io.BytesIO(one.render())).pages]
+    counts = [page.count("line ") for page in pages]
+    assert sum(counts) == rows
+    assert min(counts) >= 2
 
 
 def test_nothing_written_is_taken_for_markup():
