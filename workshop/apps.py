@@ -8,3 +8,9 @@ class WorkshopConfig(AppConfig):
 
     name = "workshop"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Give the forms their words."""
+        from workshop.web.wording import forms_speak
+
+        forms_speak()

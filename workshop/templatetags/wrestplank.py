@@ -254,11 +254,14 @@ def field(bound: BoundField, optional: bool = True) -> dict[str, Any]:
 
 
 @register.inclusion_tag("partials/_form_errors.html")
-def form_errors(form: BaseForm) -> dict[str, Any]:
-    """Return what has to be mended, above the form, each with a link to its field; nothing when all is well."""
-    number = sum(len(errors) for errors in form.errors.values())
+def form_errors(*forms: BaseForm) -> dict[str, Any]:
+    """Return what has to be mended, above the form, each with a link to its field; nothing when all is well.
+
+    Forms that are kept together are summed up together.
+    """
+    number = sum(len(errors) for form in forms for errors in form.errors.values())
     spelt = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine")
-    return {"form": form, "count": number, "words": spelt[number] if number < len(spelt) else str(number)}
+    return {"forms": forms, "count": number, "words": spelt[number] if number < len(spelt) else str(number)}
 
 
 @register.inclusion_tag("partials/_fields.html")

@@ -1,6 +1,7 @@
 """What the manager reads first in the morning: decisions, orders, dates, messages, the week."""
 
 import datetime as dt
+import re
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -31,6 +32,8 @@ from workshop.places.models import Place
 CLOSE_DAYS = 7  # a promise with fewer days in hand than this is shown
 MOST_ORDERS = 8
 MOST_DECISIONS = 12
+SHORT_NAME = 26  # letters of a task's name that stand in a day of the week
+ASKS_FOR_MORE = {"a", "and", "at", "for", "from", "in", "of", "on", "or", "the", "to", "with"}
 
 
 @dataclass(frozen=True)
@@ -355,13 +358,17 @@ def _day(person: Person, day: dt.date, stints: list[Stint]) -> DayWork:
     numbers: dict[str, None] = {}
     for stint in stints:
         numbers[f"{stint.task.job.instrument.number} {_short(stint.task.name)}"] = None
-    return DayWork(day, "; ".join(list(numbers)[:2]) + ("; …" if len(numbers) > 2 else ""), hours, away)
+    shown = list(numbers)[:2]
+    more = f"and {len(numbers) - 2} more"
+    return DayWork(day, "; ".join([*shown, more] if len(numbers) > 2 else shown), hours, away)
 
 
 def _short(name: str) -> str:
-    """Return the first words of a task, as a plan writes them."""
-    first = name.split(":")[0].split(",")[0].split("(")[0].strip()
-    return first if len(first) <= 26 else first[:25].rsplit(" ", 1)[0] + " …"
+    """Return the first words of a task, as a plan writes them: cut at a whole word that does not ask for another."""
+    words = re.split(r"[:;,(]", name)[0].split()
+    while len(words) > 1 and (len(" ".join(words)) > SHORT_NAME or words[-1].lower() in ASKS_FOR_MORE):
+        words.pop()
+    return " ".join(words)
 
 
 def _overdue(today: dt.date) -> str:

@@ -87,7 +87,7 @@ def test_the_same_date_again_needs_no_reason_and_no_message(as_manager, job):
         ({"date": ""}, "Write the date you give."),
         ({"date": "next week"}, "Write the day as a date."),
         ({"date": "2027-01-10"}, "Sun 10 Jan 2027 has passed"),
-        ({"date": "2027-01-20", "chance": "7"}, "Select a valid choice"),
+        ({"date": "2027-01-20", "chance": "7"}, "is not one of the choices here"),
         ({"date": "2027-01-20", "reason": "x" * 201}, "at most 200 characters"),
     ],
 )

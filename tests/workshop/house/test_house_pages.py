@@ -62,14 +62,14 @@ def test_the_shop_is_changed(as_manager):
         ({"subdivision": "XYZ"}, "No public holidays are known for “GB-XYZ”."),
         ({"subdivision": ""}, "For GB say which part keeps the holidays"),
         ({"country": "ZZ"}, "No public holidays are known for “ZZ"),
-        ({"hourly_rate": "lots"}, "Enter a number."),
+        ({"hourly_rate": "lots"}, "Write a number in figures, such as 12.5."),
         ({"hourly_rate": "-1"}, "above nought"),
         ({"vat_percent": "120"}, "from 0 to 100"),
         ({"deposit_percent": "-5"}, "from 0 to 100"),
         ({"parts_markup_percent": "-5"}, "nought or more"),
         ({"quote_valid_days": "0"}, "one day at least"),
         ({"link_valid_days": "0"}, "one day at least"),
-        ({"email": "nobody"}, "valid email address"),
+        ({"email": "nobody"}, "That is not an e-mail address"),
     ],
 )
 def test_what_makes_no_sense_is_refused_with_a_sentence_and_nothing_is_changed(as_manager, change, sentence):
@@ -95,7 +95,7 @@ def test_a_place_is_added_and_changed(as_manager):
     [
         ({"name": "taken"}, "already exists"),
         ({"holds": "0"}, "one at least"),
-        ({"kind": "shed"}, "Select a valid choice"),
+        ({"kind": "shed"}, "is not one of the choices here"),
     ],
 )
 def test_a_place_that_cannot_be_is_refused_with_a_sentence(as_manager, change, sentence):

@@ -34,8 +34,8 @@ def test_a_new_person_can_sign_in(as_manager, stranger):
         ({"password": ""}, "A new person needs a password of at least twelve characters."),
         ({"password": "short"}, "This password is too short"),
         ({"password": "password12345"}, "too common"),
-        ({"role": "owner"}, "Select a valid choice"),
-        ({"workdays": ["7"]}, "Select a valid choice"),
+        ({"role": "owner"}, "is not one of the choices here"),
+        ({"workdays": ["7"]}, "is not one of the choices here"),
         ({"username": "taken"}, "already exists"),
     ],
 )
