@@ -85,6 +85,7 @@ class PlaceForm(forms.ModelForm):
         model = Place
         fields = ["kind", "name", "holds", "in_use"]
         labels = {"holds": "How many at a time", "in_use": "in use"}
+        help_texts = {"holds": ""}
 
     def clean_holds(self) -> int:
         """Refuse a place that holds nothing."""

@@ -142,7 +142,7 @@ def _over(jobs: list[Job]) -> str:
     state = (
         f"{count_words(free)} floor {'place' if free == 1 else 'places'} free" if free > 0 else "no floor place free"
     )
-    return f"{len(inside)} {'instrument' if len(inside) == 1 else 'instruments'} in the house, {state}"
+    return f"{len(inside) or 'no'} {'instrument' if len(inside) == 1 else 'instruments'} in the house, {state}"
 
 
 def _sentence(
