@@ -211,7 +211,12 @@ def needs_by_supplier(rows: Iterable[NeedRow]) -> list[SupplierNeeds]:
         suppliers[key] = supplier
         groups[key].append(row)
     ordered = sorted(groups, key=lambda key: (key == 0, str(suppliers[key]).casefold()))
-    return [SupplierNeeds(suppliers[key], tuple(sorted(groups[key], key=_pressing))) for key in ordered]
+    return [SupplierNeeds(suppliers[key], tuple(most_pressing_first(groups[key]))) for key in ordered]
+
+
+def most_pressing_first(rows: Iterable[NeedRow]) -> list[NeedRow]:
+    """Return needs with the earliest last safe day first, those no plan holds yet last."""
+    return sorted(rows, key=_pressing)
 
 
 def _pressing(row: NeedRow) -> tuple[bool, dt.date, int, int]:

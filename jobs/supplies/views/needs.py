@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from typing import cast
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -21,6 +22,7 @@ from workshop.web.errors import Refused
 from workshop.web.tables import csv_response
 
 ROOM = "Parts"
+ROWS_A_PAGE = 50
 
 
 @require_safe
@@ -43,17 +45,21 @@ def _needs_page(request: HttpRequest, asked: QueryDict, ticked: Iterable[str] = 
     if asked.get("as") == "csv":
         return csv_response(NeedTable(rows), NeedTable.file_name)
     to_order = [row for row in rows if row.need.state == Need.State.OPEN and not row.shelf_gives_it]
+    ticks = {int(key) for key in ticked if key.isdecimal()}
+    pages = Paginator(queries.most_pressing_first(to_order), max(len(to_order), 1) if ticks else ROWS_A_PAGE)
+    shown = pages.get_page(asked.get("page"))
     page = {
+        "shown": shown,
         "on_shelf": [row for row in rows if row.shelf_gives_it],
         "filter_form": form,
-        "groups": queries.needs_by_supplier(to_order),
+        "groups": queries.needs_by_supplier(shown),
         "coming": sorted((row for row in rows if row.need.state == Need.State.ORDERED), key=_expected),
         "number_to_order": sum(row.draft is None for row in to_order),
         "number_measures": sum(row.measure_missing for row in to_order),
         "number_late": sum(bool(row.slip and row.slip.is_late) and row.draft is None for row in to_order),
         "number_today": sum(row.is_due(today) and row.draft is None for row in to_order),
         "today": today,
-        "ticked": {int(key) for key in ticked if key.isdecimal()},
+        "ticked": ticks,  # a page sent back shows every need, so that no tick is out of sight
         "manager": cast(StaffRequest, request).user.is_manager,
         "room": ROOM,
     }

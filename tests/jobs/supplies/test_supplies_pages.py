@@ -154,3 +154,22 @@ def test_the_last_safe_day_is_said_first(as_manager, monkeypatch):
     assert "One part must be ordered today." in as_manager.get(reverse("needs-list")).content.decode()
     monkeypatch.setattr("jobs.flow.work_begins", lambda: {need.task_id: dt.date(2027, 2, 12)})
     assert "One part comes too late even if ordered today." in as_manager.get(reverse("needs-list")).content.decode()
+
+
+def test_a_long_list_comes_in_pages_the_export_holds_all(as_manager):
+    fill(120)
+    pages = [as_manager.get(reverse("needs-list"), {"page": number}).content.decode() for number in (1, 2, 3)]
+    assert [page.count('name="need"') for page in pages] == [50, 50, 20]
+    assert "51 to 100 of 120" in pages[1]
+    export = as_manager.get(reverse("needs-list"), {"as": "csv", "page": 2}).content.decode("utf-8-sig")
+    assert len(export.splitlines()) == 121
+
+
+def test_a_page_that_comes_back_keeps_every_tick_in_sight(as_manager):
+    fill(60)
+    last = Need.objects.order_by("pk").last()
+    from_nobody = make_need(part=make_part("odd-part", supplier=None), code="op-odd")
+    answer = as_manager.post(reverse("need-order"), {"need": [last.pk, from_nobody.pk]})
+    assert answer.status_code == 200
+    page = answer.content.decode()
+    assert f'value="{last.pk}" checked' in page
