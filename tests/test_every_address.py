@@ -81,6 +81,7 @@ def row_of(name: str) -> models.Model | None:
     rows: dict[str, models.Model | None] = {
         "person": Person.objects.get(username="corin"),
         "leave": Leave.objects.first(),
+        "leave-new": Person.objects.get(username="corin"),
         "place": Place.objects.first(),
         "closure": Closure.objects.first(),
         "order": PurchaseOrder.objects.first(),
