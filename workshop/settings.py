@@ -3,6 +3,7 @@
 Every setting has a default that runs the whole house on this machine with no server to install.
 """
 
+import os
 from pathlib import Path
 
 import environ
@@ -14,6 +15,8 @@ env = environ.Env()
 # ---- where things are kept -------------------------------------------------------------------------
 DATA_DIR = Path(env.str("DATA_DIR", default=str(BASE_DIR / ".data")))
 DATA_DIR.mkdir(parents=True, exist_ok=True)
+# The planner's compiled code; the installation itself may be read-only. numba reads this when it is imported.
+os.environ.setdefault("NUMBA_CACHE_DIR", str(DATA_DIR / "compiled"))
 MEDIA_ROOT = DATA_DIR / "photographs"
 
 # ---- security --------------------------------------------------------------------------------------

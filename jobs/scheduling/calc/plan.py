@@ -26,14 +26,18 @@ def plan(
     *,
     rules: Sequence[Rule] = RULES,
     rounds: int | None = None,
+    seconds: float | None = None,
     progress: Callable[[Progress], bool] | None = None,
+    may_compile: bool = True,
 ) -> Solution:
     """The best plan found that keeps every rule. Arguments as for ``solve``. Raises PlanRefused."""
     troubles = validate(problem)
     if troubles:
         raise PlanRefused(troubles)
     try:
-        solution = solve(problem, rules=rules, rounds=rounds, progress=progress)
+        solution = solve(
+            problem, rules=rules, rounds=rounds, seconds=seconds, progress=progress, may_compile=may_compile
+        )
     except NoPlanFound as error:
         raise PlanRefused([Trouble("shop", str(error))]) from error
     broken = check(problem, solution)
