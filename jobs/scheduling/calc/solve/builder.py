@@ -25,16 +25,16 @@ class Budget:
 
 @dataclass(slots=True)
 class Choice:
-    """What decides a schedule: a priority and a lead for each operation, and the pins to try."""
+    """What decides a schedule: a priority and wishes for each operation (see ``rows``), and the pins to try."""
 
     priority: Real
-    ahead: Whole
+    wish: Whole
     pins: Whole
     cautious: bool = False
 
     def copy(self) -> "Choice":
         """The same, to be changed on its own."""
-        return Choice(self.priority.copy(), self.ahead.copy(), self.pins.copy(), self.cautious)
+        return Choice(self.priority.copy(), self.wish.copy(), self.pins.copy(), self.cautious)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,7 @@ class Builder:
     def cost(self, choice: Choice) -> float:
         """What the schedule of a choice costs; NOTHING when some work can never start."""
         shop, state = self.shop, self.state
-        if decode(shop, state, choice.priority, choice.ahead, choice.pins, int(choice.cautious)) != r.COMPLETE:
+        if decode(shop, state, choice.priority, choice.wish, choice.pins, int(choice.cautious)) != r.COMPLETE:
             return NOTHING
         late, soft, last = state.result.tolist()
         cost: float = int(state.tally[r.BROKEN]) * BROKEN_COST + late + soft + last * LAST_END_COST

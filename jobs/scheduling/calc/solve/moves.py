@@ -43,6 +43,7 @@ class Moves:
             (self.pull_with_what_follows, 2.0),
             (self.push, 1.0),
             (self.lead_past_what_blocks, 1.0),
+            (self.wait_for, 1.5),
         ]
         if len(shop.pin):
             self.kinds += [(self.toggle_pin, 3.0), (self.swap_pins, 3.0), (self.free_job, 0.5)]
@@ -83,9 +84,9 @@ class Moves:
     def lead(self, choice: Choice, job: int, late: bool) -> Undo:
         """Let an operation book its start before it is ready, or no longer."""
         operation = self.chance.choice(self.own[job])
-        undo = (choice.ahead, operation, choice.ahead[operation])
-        off = choice.ahead[operation] and self.chance.random() < 0.6
-        choice.ahead[operation] = 0 if off else int(self.chance.choice(LEADS_DAYS) * self.day)
+        undo = self._old(choice.wish, (r.WISH_AHEAD, operation))
+        off = choice.wish[r.WISH_AHEAD, operation] and self.chance.random() < 0.6
+        choice.wish[r.WISH_AHEAD, operation] = 0 if off else int(self.chance.choice(LEADS_DAYS) * self.day)
         return [undo]
 
     def pull(self, choice: Choice, job: int, late: bool) -> Undo | None:
@@ -126,10 +127,21 @@ class Moves:
         if not len(blocks):
             return None
         other = int(blocks[self.chance.randrange(len(blocks))])
-        undo = [(choice.ahead, mine, choice.ahead[mine]), (choice.priority, mine, choice.priority[mine])]
-        choice.ahead[mine] = min(int(ready - self.start[other]), LONGEST_LEAD_DAYS * self.day)
+        undo = [self._old(choice.wish, (r.WISH_AHEAD, mine)), (choice.priority, mine, choice.priority[mine])]
+        choice.wish[r.WISH_AHEAD, mine] = min(int(ready - self.start[other]), LONGEST_LEAD_DAYS * self.day)
         choice.priority[mine] = min(choice.priority[mine], choice.priority[other] - 1)
         return undo
+
+    def wait_for(self, choice: Choice, job: int, late: bool) -> Undo | None:
+        """Let an operation wait for one technician, or for whoever can do it first."""
+        operation = self._waiting(job) if self.chance.random() < 0.5 else self.chance.choice(self.own[job])
+        if operation is None:
+            return None
+        able = self.shop.able[self.shop.op[r.OP_SKILL, operation]]
+        undo = self._old(choice.wish, (r.WISH_WHO, operation))
+        off = choice.wish[r.WISH_WHO, operation] >= 0 and self.chance.random() < 0.5
+        choice.wish[r.WISH_WHO, operation] = r.NONE if off else able[self.chance.randrange(int((able >= 0).sum()))]
+        return [undo]
 
     def toggle_pin(self, choice: Choice, job: int, late: bool) -> Undo:
         """Pin a near operation, or free it."""
@@ -201,6 +213,11 @@ class Moves:
         meanwhile = (self.start >= self.ready[mine]) & (self.start < self.start[mine]) & self._able(mine)
         others = np.nonzero(meanwhile)[0]
         return (mine, int(others[self.chance.randrange(len(others))])) if len(others) else None
+
+    @staticmethod
+    def _old(table: Any, where: Any) -> tuple[Any, Any, Any]:
+        """What to write back."""
+        return table, where, table[where]
 
     def _add(self, choice: Choice, group: Whole, minutes: float) -> tuple[Any, Any, Any]:
         undo = (choice.priority, group, choice.priority[group])

@@ -11,6 +11,7 @@ import numpy as np
 from jobs.scheduling.calc.problem import Problem
 from jobs.scheduling.calc.solve.anneal import anneal
 from jobs.scheduling.calc.solve.builder import NOTHING, Budget, Builder, Choice, Kept
+from jobs.scheduling.calc.solve.compiled import rows as r
 from jobs.scheduling.calc.solve.compiled.tables import Pin, shop_tables
 from jobs.scheduling.calc.solve.prepared import Prepared
 from jobs.scheduling.calc.solve.priorities import Rule, from_starts, priorities
@@ -49,7 +50,7 @@ class Search:
         self.kept: Kept | None = None
         self.starts: list[tuple[float, Choice]] = []
         self.built = self.planned = 0
-        self.stopped = False
+        self.stopped = self.stopped_by_caller = False
         self.begun = time.monotonic()
         self._reported = 0.0
         self._lock = Lock()
@@ -60,10 +61,11 @@ class Search:
         return time.monotonic() - self.begun
 
     def choice(self, priority: Sequence[float], *, pinned: bool = False, cautious: bool = False) -> Choice:
-        """A choice without leads, with all pins or none."""
+        """A choice without wishes, with all pins or none."""
         pins = np.full(len(self.shop.pin) + 1, int(pinned), dtype=np.int64)[: len(self.shop.pin)]
-        ahead = np.zeros(len(priority), dtype=np.int64)
-        return Choice(np.array(priority, dtype=np.float64), ahead, pins, cautious)
+        wish = np.zeros((2, len(priority)), dtype=np.int64)
+        wish[r.WISH_WHO] = r.NONE
+        return Choice(np.array(priority, dtype=np.float64), wish, pins, cautious)
 
     def try_rules(self, rules: Sequence[Rule], *, pinned: bool = False) -> None:
         """Build the schedule of each rule; when each misses an appointment, once more with places kept for them."""
@@ -81,6 +83,10 @@ class Search:
         if self.prepared.problem.previous and not self.stopped:
             present = self.choice(from_starts(self.prepared), pinned=pinned)
             self._start(Builder(self.shop, self.budget), present, "the plan in force")
+
+    def start(self, choice: Choice, name: str) -> None:
+        """Build the schedule of a choice, and anneal from it later if it is among the best."""
+        self._start(Builder(self.shop, self.budget), choice, name)
 
     def _start(self, builder: Builder, choice: Choice, name: str) -> None:
         if self.stopped:
@@ -103,8 +109,10 @@ class Search:
             thread.start()
         try:
             self._timed(0, until)
+        except BaseException:
+            self.stopped = True
+            raise
         finally:
-            self.stopped = self.stopped or self.seconds < until
             for thread in threads:
                 thread.join()
 
@@ -157,7 +165,7 @@ class Search:
                 best = self.kept
                 told = Progress(self.built, self.planned, best.days_late, best.late_jobs, now)
                 if not self.stopped and not self.report(told):
-                    self.stopped = True
+                    self.stopped = self.stopped_by_caller = True
 
 
 def thread_count() -> int:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from jobs.scheduling.calc.problem import Problem
 from jobs.scheduling.calc.solution import Solution
@@ -11,9 +12,15 @@ from jobs.scheduling.calc.solve.priorities import RULES, Rule
 from jobs.scheduling.calc.solve.progress import Progress
 from jobs.scheduling.calc.solve.warm import is_warm
 
+if TYPE_CHECKING:
+    from jobs.scheduling.calc.solve.search import Search
+
 ROUNDS_WORK = 400_000
 """Pieces placed by the rounds after the rules when nothing else is said: about half a second for any shop."""
 MOST_ROUNDS = 400
+SEARCH_SHARE = 0.3
+"""Share of the time the search has where the exact solver follows."""
+MARGIN_SECONDS = 0.15
 
 
 class NoPlanFound(RuntimeError):
@@ -62,7 +69,8 @@ def _search(
     seconds: float | None,
     progress: Callable[[Progress], bool] | None,
 ) -> Solution:
-    from jobs.scheduling.calc.solve.search import Search  # numba takes most of a second to import
+    from jobs.scheduling.calc.solve.exact import provable, prove  # numba and ortools take most of a second to import
+    from jobs.scheduling.calc.solve.search import Search, thread_count
 
     if rounds is None:
         rounds = min(MOST_ROUNDS, ROUNDS_WORK // len(prepared.piece_slots))
@@ -72,10 +80,22 @@ def _search(
     search.try_present_plan()
     if seconds is None:
         search.improve(rounds=rounds)
-    else:
-        search.improve(until=seconds)
+        return _kept_solution(search)
+    small = provable(prepared)
+    search.improve(until=seconds * SEARCH_SHARE if small else seconds)
+    solution = _kept_solution(search)
+    if small and search.kept and not search.stopped_by_caller:
+        proof = prove(prepared, search.kept, seconds - search.seconds - MARGIN_SECONDS, thread_count())
+        if proof:
+            found = prepared.solution(proof.starts, proof.people, "proof" if proof.proved else "exact solver")
+            if proof.proved or found.objective(problem) < solution.objective(problem):
+                solution = replace(found, proved=proof.proved)
+    return replace(solution, seconds=search.seconds)
+
+
+def _kept_solution(search: "Search") -> Solution:
+    """The best of a search as a plan. Raises NoPlanFound."""
     kept = search.kept
     if kept is None:
         raise NoPlanFound
-    solution = prepared.solution(kept.starts.tolist(), kept.people.tolist(), kept.name)
-    return replace(solution, seconds=search.seconds if seconds is not None else 0.0)
+    return search.prepared.solution(kept.starts.tolist(), kept.people.tolist(), kept.name)

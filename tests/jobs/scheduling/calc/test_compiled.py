@@ -41,11 +41,11 @@ def twin(prepared, priority, cautious):
     return schedule.starts, schedule.people, schedule.broken_appointments
 
 
-def compiled(prepared, priority, cautious, ahead=None):
+def compiled(prepared, priority, cautious, ahead=None, people=None):
     shop_ = shop_tables(prepared, [])
     builder = Builder(shop_)
-    leads = np.array(ahead or [0] * len(priority), dtype=np.int64)
-    choice = Choice(np.array(priority), leads, np.zeros(0, dtype=np.int64), cautious)
+    wish = np.array([ahead or [0] * len(priority), people or [r.NONE] * len(priority)], dtype=np.int64)
+    choice = Choice(np.array(priority), wish, np.zeros(0, dtype=np.int64), cautious)
     if builder.cost(choice) >= NOTHING:
         return None
     state = builder.state
@@ -61,12 +61,14 @@ def test_the_same_priorities_give_the_same_schedule_as_in_plain_python(problem, 
 
 
 @given(shops(), st.data())
-def test_a_schedule_with_starts_booked_ahead_keeps_every_rule(problem, data):
+def test_a_schedule_with_starts_booked_ahead_and_people_waited_for_keeps_every_rule(problem, data):
     prepared = Prepared(problem)
     size = len(problem.operations)
     priority = data.draw(st.lists(st.floats(0, 9), min_size=size, max_size=size))
     ahead = data.draw(st.lists(st.integers(0, 40), min_size=size, max_size=size))
-    found = compiled(prepared, priority, False, ahead)
+    able = [[r.NONE, *prepared.able[skill]] for skill in prepared.skill]
+    people = [data.draw(st.sampled_from(who)) for who in able]
+    found = compiled(prepared, priority, False, ahead, people)
     assert found is not None
     assert check(problem, prepared.solution(found[0], found[1], "")) == []
 

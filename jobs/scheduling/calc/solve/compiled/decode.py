@@ -54,31 +54,37 @@ from jobs.scheduling.calc.solve.compiled.starting import begin, keep_pin, releas
 
 
 @whole
-def decode(shop, state, priority, ahead, wanted_pins, cautious):
+def decode(shop, state, priority, wish, wanted_pins, cautious):
     """Build one schedule in ``state`` and measure it; COMPLETE, or STUCK when some work can never start.
 
-    ``priority``: one number an operation, lower first. ``ahead``: how many slots before it is ready an operation may
-    book its start. ``wanted_pins``: 1 for each pin to try. ``cautious``: keep a floor place for every appointment.
+    ``priority``: one number an operation, lower first. ``wish``: how many slots before it is ready an operation may
+    book its start, and which technician it waits for. ``wanted_pins``: 1 for each pin to try. ``cautious``: keep a
+    floor place for every appointment.
     """
     clear(shop, state)
-    give(shop, state, ahead)
+    book_given(shop, state)
     for pin in range(len(shop.pin)):
         if wanted_pins[pin] and reserve_pin(shop, state, pin):
             key = event_key(shop.pin[pin, GIVEN_START], ARRIVES, shop.pin[pin, GIVEN_PIECE], state.piece.shape[1])
             push(state.event, state.tally, key)
     now, day = shop.fact[FACT_NOW], shop.fact[FACT_DAY]
+    for index in range(len(shop.preset)):  # only now, when pins are known, may ends release what follows
+        begin(
+            shop, state, wish, shop.preset[index, GIVEN_PIECE], shop.preset[index, GIVEN_WHO],
+            shop.preset[index, GIVEN_START], shop.preset[index, GIVEN_END], now,
+        )  # fmt: skip
     for operation in range(shop.op.shape[1]):
         if shop.op[OP_BEFORE, operation] == 0:
-            release(shop, state, ahead, operation, now)
+            release(shop, state, wish, operation, now)
     moment = now
     while True:
-        happen(shop, state, priority, ahead, moment)
+        happen(shop, state, priority, wish, moment)
         if state.tally[UNFINISHED] == 0:
             measure(shop, state)
             return COMPLETE
         look_around(shop.people, shop.can, state.booked, state.free, state.skill, day, moment)
         ask_again(shop, state, priority)
-        start_what_may(shop, state, priority, ahead, cautious, moment)
+        start_what_may(shop, state, priority, wish, cautious, moment)
         moment = next_moment(state.event, state.tally, state.queue, state.piece.shape[1], day, moment)
         if moment >= shop.fact[FACT_END]:
             return STUCK
@@ -119,30 +125,27 @@ def clear(shop, state):
 
 
 @inlined
-def give(shop, state, ahead):
-    """Book what is given: work already begun, and appointments."""
-    now = shop.fact[FACT_NOW]
-    for index in range(len(shop.preset)):  # first of all, so that none is released by another's end
-        state.piece[START, shop.preset[index, GIVEN_PIECE]] = shop.preset[index, GIVEN_START]
+def book_given(shop, state):
+    """Book technicians and places of what is given: work already begun, and appointments."""
     for index in range(len(shop.preset)):
         piece, who = shop.preset[index, GIVEN_PIECE], shop.preset[index, GIVEN_WHO]
         start, end = shop.preset[index, GIVEN_START], shop.preset[index, GIVEN_END]
         operation = shop.piece[PIECE_OP, piece]
         job = shop.op[OP_JOB, operation]
+        state.piece[START, piece] = start
         take(state.booked, who, start, end, piece, 0)
         if shop.op[OP_PLACE, operation] >= 0:
             take(state.held, shop.op[OP_PLACE, operation], start, end, piece, 0)
         if shop.preset[index, GIVEN_BEGUN]:
             admit(state.job, state.tally, job)
-        else:
-            push(state.event, state.tally, event_key(start, ARRIVES, piece, state.piece.shape[1]))
-            if not state.job[HERE, job]:
-                state.job[EXPECTED, job] = min(start, state.job[EXPECTED, job])
-        begin(shop, state, ahead, piece, who, start, end, now)
+            continue
+        push(state.event, state.tally, event_key(start, ARRIVES, piece, state.piece.shape[1]))
+        if not state.job[HERE, job]:
+            state.job[EXPECTED, job] = min(start, state.job[EXPECTED, job])
 
 
 @inlined
-def happen(shop, state, priority, ahead, moment):
+def happen(shop, state, priority, wish, moment):
     """Everything that happens up to a moment: work ends, instruments arrive, pins come due, work is released."""
     pieces = state.piece.shape[1]
     while state.tally[EVENTS] > 0 and state.event[0] // (KINDS * pieces) <= moment:
@@ -151,7 +154,7 @@ def happen(shop, state, priority, ahead, moment):
         if kind == ENDS:
             ended(shop, state, piece, key // (KINDS * pieces))
         elif kind == ARRIVES:
-            arrived(shop, state, ahead, piece, moment)
+            arrived(shop, state, wish, piece, moment)
         else:
             skill = shop.op[OP_SKILL, shop.piece[PIECE_OP, piece]]
             queue_in(state.queue, skill, shop.piece, priority, piece)
@@ -175,7 +178,7 @@ def ended(shop, state, piece, end):
 
 
 @inlined
-def arrived(shop, state, ahead, piece, moment):
+def arrived(shop, state, wish, piece, moment):
     """An appointment brings its instrument onto the floor, or a pin comes due."""
     operation = shop.piece[PIECE_OP, piece]
     if state.piece[START, piece] >= 0:
@@ -185,7 +188,7 @@ def arrived(shop, state, ahead, piece, moment):
         return
     pin = shop.op[OP_PIN, operation]
     if pin >= 0 and state.pinned[pin]:
-        keep_pin(shop, state, ahead, pin, moment)
+        keep_pin(shop, state, wish, pin, moment)
 
 
 @inlined
@@ -221,7 +224,7 @@ def ask_again(shop, state, priority):
 
 
 @inlined
-def start_what_may(shop, state, priority, ahead, cautious, moment):
+def start_what_may(shop, state, priority, wish, cautious, moment):
     """Try what is queued, the most urgent first, while somebody able is free."""
     parked = state.skill.shape[1]
     while True:
@@ -230,7 +233,7 @@ def start_what_may(shop, state, priority, ahead, cautious, moment):
             return
         index = state.skill[TRIED, skill] + 1
         piece = state.queue[skill, index]
-        outcome = try_piece(shop, state, ahead, cautious, piece, moment)
+        outcome = try_piece(shop, state, wish, cautious, piece, moment)
         if outcome == WAITS:
             state.skill[TRIED, skill] = index
             continue

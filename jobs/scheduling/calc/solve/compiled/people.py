@@ -56,15 +56,22 @@ def next_booking(booked, who, moment):
 
 
 @part
-def possible_end(people, booked, who, day, start, slots):
-    """End of uninterrupted work begun at ``start``, or NONE if a booking, a day off or a leave is in the way."""
+def possible_end(people, booked, who, day, start, slots, over_leave):
+    """End of uninterrupted work begun at ``start``, or NONE if a booking, a day off or a leave is in the way.
+
+    ``over_leave``: work that fits between two leaves may pause over one all the same.
+    """
     number = start // day
     if number >= people.shape[2] - 1 or people[PERSON_WORKS, who, number] == 0:
         return NONE
     end = work_end(people, who, day, start, slots)
     if next_booking(booked, who, start) < end:
         return NONE
-    if people[PERSON_LEAVE, who, number] * day < end and people[PERSON_RUN, who, number] * day >= slots:
+    if (
+        not over_leave
+        and people[PERSON_LEAVE, who, number] * day < end
+        and people[PERSON_RUN, who, number] * day >= slots
+    ):
         return NONE
     return end
 

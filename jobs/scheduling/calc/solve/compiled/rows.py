@@ -46,6 +46,9 @@ FROM, TO, BY = range(3)
 EVENTS, UNFINISHED, ON_FLOOR, BROKEN, FLOOR_CHANGED, QUEUED, NEAR_MOVED = range(7)
 COUNTS = 7
 
+# what a choice says of an operation: slots it may book ahead, and the one technician it waits for (NONE: any)
+WISH_AHEAD, WISH_WHO = range(2)
+
 # kinds of events, in the order they count at one moment
 ENDS, ARRIVES, RELEASED = range(3)
 KINDS = 3

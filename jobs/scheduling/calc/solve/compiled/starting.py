@@ -44,11 +44,13 @@ from jobs.scheduling.calc.solve.compiled.rows import (
     TO,
     WAITS,
     WHO,
+    WISH_AHEAD,
+    WISH_WHO,
 )
 
 
 @inlined
-def begin(shop, state, ahead, piece, who, start, end, moment):
+def begin(shop, state, wish, piece, who, start, end, moment):
     """Write down that a piece is done by somebody from start to end, and tell what waits for it."""
     done = state.piece
     done[START, piece], done[WHO, piece], done[END, piece] = start, who, end
@@ -61,11 +63,11 @@ def begin(shop, state, ahead, piece, who, start, end, moment):
             state.op[READY, later] = max(state.op[READY, later], ready)
             state.op[MISSING, later] -= 1
             if state.op[MISSING, later] == 0:
-                release(shop, state, ahead, later, moment)
+                release(shop, state, wish, later, moment)
 
 
 @inlined
-def release(shop, state, ahead, operation, moment):
+def release(shop, state, wish, operation, moment):
     """The ends of all prerequisites are known: say from when the operation may be thought of."""
     piece, ready, pin = shop.op[OP_FIRST, operation], state.op[READY, operation], shop.op[OP_PIN, operation]
     if state.piece[START, piece] >= 0:
@@ -73,14 +75,14 @@ def release(shop, state, ahead, operation, moment):
             state.tally[BROKEN] += 1
     elif pin >= 0 and state.pinned[pin]:
         if shop.pin[pin, GIVEN_START] < ready:
-            break_pin(shop, state, ahead, pin, moment)
+            break_pin(shop, state, wish, pin, moment)
     else:
-        key = event_key(max(moment, ready - ahead[operation]), RELEASED, piece, state.piece.shape[1])
+        key = event_key(max(moment, ready - wish[WISH_AHEAD, operation]), RELEASED, piece, state.piece.shape[1])
         push(state.event, state.tally, key)
 
 
 @part
-def break_pin(shop, state, ahead, pin, moment):
+def break_pin(shop, state, wish, pin, moment):
     """Give up what a pin reserved; its operation queues like any other."""
     piece = shop.pin[pin, GIVEN_PIECE]
     operation = shop.piece[PIECE_OP, piece]
@@ -91,12 +93,12 @@ def break_pin(shop, state, ahead, pin, moment):
     state.job[PINS, shop.op[OP_JOB, operation]] -= 1
     state.tally[FLOOR_CHANGED] = 1
     if state.op[MISSING, operation] == 0:
-        moment = max(moment, state.op[READY, operation] - ahead[operation])
+        moment = max(moment, state.op[READY, operation] - wish[WISH_AHEAD, operation])
         push(state.event, state.tally, event_key(moment, RELEASED, piece, state.piece.shape[1]))
 
 
 @inlined
-def keep_pin(shop, state, ahead, pin, moment):
+def keep_pin(shop, state, wish, pin, moment):
     """The moment of a pin has come: start its operation there, or break the pin."""
     piece = shop.pin[pin, GIVEN_PIECE]
     operation = shop.piece[PIECE_OP, piece]
@@ -106,9 +108,9 @@ def keep_pin(shop, state, ahead, pin, moment):
         state.pinned[pin] = 0
         state.job[PINS, job] -= 1
         admit(state.job, state.tally, job)
-        begin(shop, state, ahead, piece, shop.pin[pin, GIVEN_WHO], moment, shop.pin[pin, GIVEN_END], moment)
+        begin(shop, state, wish, piece, shop.pin[pin, GIVEN_WHO], moment, shop.pin[pin, GIVEN_END], moment)
     else:
-        break_pin(shop, state, ahead, pin, moment)
+        break_pin(shop, state, wish, pin, moment)
 
 
 @inlined
@@ -131,14 +133,14 @@ def reserve_pin(shop, state, pin):
 
 
 @inlined
-def choose(able, people, booked, only, skill, day, start, slots, moment):
+def choose(able, people, booked, only, over_leave, skill, day, start, slots, moment):
     """Who would end a piece first; of those equal who idles least before it, then who comes first in ``able``."""
     best, best_end, best_idle = NONE, FAR, FAR
     for index in range(able.shape[1]):
         who = able[skill, index] if only < 0 else only
         if who < 0 or (only >= 0 and index > 0):
             break
-        end = possible_end(people, booked, who, day, start, slots)
+        end = possible_end(people, booked, who, day, start, slots, over_leave)
         if end < 0 or end > best_end:
             continue
         idle = start - busy_until(booked, who, start, moment)
@@ -158,16 +160,16 @@ def busy_until(booked, who, start, moment):
 
 
 @part
-def only_technician(op_table, done, operation, piece):
+def only_technician(op_table, done, wish, operation, piece):
     """Who alone may do a piece: begun work and later sessions stay with theirs; -1 for anybody able."""
     first = op_table[OP_FIRST, operation]
-    if op_table[OP_FORCED, operation] >= 0 or piece == first:
+    if op_table[OP_FORCED, operation] >= 0:
         return op_table[OP_FORCED, operation]
-    return done[WHO, first]
+    return wish[WISH_WHO, operation] if piece == first else done[WHO, first]
 
 
 @inlined
-def try_piece(shop, state, ahead, cautious, piece, moment):
+def try_piece(shop, state, wish, cautious, piece, moment):
     """Start a piece now, or book its start ahead when it is not ready; say what became of it."""
     operation, slots = shop.piece[PIECE_OP, piece], shop.piece[PIECE_SLOTS, piece]
     job, place, day = shop.op[OP_JOB, operation], shop.op[OP_PLACE, operation], shop.fact[FACT_DAY]
@@ -181,9 +183,10 @@ def try_piece(shop, state, ahead, cautious, piece, moment):
     too_late = shop.op[OP_SESSIONS, operation] > 1 and start % day + slots > day
     if too_late or (place >= 0 and full(shop.fact, state.held, place, start)):
         return WAITS
-    only = only_technician(shop.op, state.piece, operation, piece)
+    only = only_technician(shop.op, state.piece, wish, operation, piece)
+    over_leave = wish[WISH_WHO, operation] >= 0
     skill = shop.op[OP_SKILL, operation]
-    who, end = choose(shop.able, shop.people, state.booked, only, skill, day, start, slots, moment)
+    who, end = choose(shop.able, shop.people, state.booked, only, over_leave, skill, day, start, slots, moment)
     if who < 0 or not room(shop.fact, state.held, place, start, end):
         return WAITS
     if not take(state.booked, who, start, end, piece, moment):
@@ -191,7 +194,7 @@ def try_piece(shop, state, ahead, cautious, piece, moment):
     if place >= 0:
         take(state.held, place, start, end, piece, moment)
     admit(state.job, state.tally, job)
-    begin(shop, state, ahead, piece, who, start, end, moment)
+    begin(shop, state, wish, piece, who, start, end, moment)
     if start == moment:
         no_longer_free(shop.can, state.free, state.skill, who)
     return STARTED

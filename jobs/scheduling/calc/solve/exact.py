@@ -1,0 +1,229 @@
+"""Proof for small problems: one constraint model of the whole shop, started from the best plan of the search.
+
+Each technician has an axis of their own working slots, on which work is one unbroken interval; tables (element
+constraints) lead from there to the shop's axis, and from an end through a wait to the first slot after it, so calendars
+and waits in clock time are exact. Solved with CP-SAT.
+"""
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+from ortools.sat.python import cp_model
+
+from jobs.scheduling.calc.solve.builder import Kept
+from jobs.scheduling.calc.solve.prepared import NO_PLACE, Prepared
+
+MOST_PIECES = 170
+"""Above about this size nothing is proved within a minute (PLANNING.md, section 1)."""
+SMALLEST_BUDGET = 0.3
+"""Seconds below which it is not worth building the model."""
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """Start position and technician of every piece, and whether nothing better exists."""
+
+    starts: list[int]
+    people: list[int]
+    proved: bool
+
+
+def provable(prepared: Prepared) -> bool:
+    """Whether the problem is small enough, and every late day costs something, so that the horizon is bounded."""
+    jobs = (prepared.problem.jobs[job] for job in set(prepared.job))
+    whole = all(job.due and job.weight > 0 and float(job.weight).is_integer() for job in jobs)
+    return whole and len(prepared.piece_slots) <= MOST_PIECES
+
+
+def prove(prepared: Prepared, kept: Kept, seconds: float, workers: int) -> Proof | None:
+    """The best plan, or a better one than ``kept``; None when the time ended before either was shown."""
+    if kept.score[0] or seconds < SMALLEST_BUDGET:
+        return None
+    return _Model(prepared, kept).solve(seconds, workers)
+
+
+class _Model:
+    """The shop as constraints, one short method a rule."""
+
+    def __init__(self, prepared: Prepared, kept: Kept) -> None:
+        self.p, self.kept, self.model = prepared, kept, cp_model.CpModel()
+        self.day = prepared.time.day
+        self.horizon = self._horizon()
+        days = self.horizon // self.day
+        self.own_slots = [
+            [day * self.day + slot for day in own.shop_day if day < days for slot in range(self.day)]
+            for own in prepared.own
+        ]
+        self.own_index = [{slot: index for index, slot in enumerate(slots)} for slots in self.own_slots]
+        self.given = {preset.piece: preset for preset in prepared.presets}
+        self.starts: list[cp_model.IntVar] = []
+        self.ends: list[cp_model.IntVar] = []
+        self.chosen: list[dict[int, cp_model.IntVar]] = [{} for _ in prepared.job]
+        self.busy: list[list[cp_model.IntervalVar]] = [[] for _ in prepared.own]
+        self._pieces()
+        self._sessions()
+        self._order()
+        self._places()
+        self._jobs()
+        for intervals in self.busy:
+            self.model.add_no_overlap(intervals)
+
+    def _horizon(self) -> int:
+        """No better plan ends a job later than its due date plus all days late of the best one over its weight."""
+        time, problem = self.p.time, self.p.problem
+        last = max(
+            (problem.jobs[job].due or problem.start) + timedelta(days=int(self.kept.days_late // problem.jobs[job].weight) + 1)
+            for job in set(self.p.job)
+        )
+        latest = max(self._kept_end(piece) for piece in range(len(self.p.piece_slots)))
+        days = max(-(-time.position_of_day(last) // self.day), -(-latest // self.day))
+        return min(days * self.day, time.end)
+
+    def _kept_end(self, piece: int) -> int:
+        own = self.p.own[int(self.kept.people[piece])]
+        return self.p.time.work_end(own, int(self.kept.starts[piece]), self.p.piece_slots[piece])
+
+    def _whole(self, name: str, hint: int | None = None, least: int = 0) -> cp_model.IntVar:
+        variable = self.model.new_int_var(least, self.horizon, name)
+        if hint is not None:
+            self.model.add_hint(variable, hint)
+        return variable
+
+    def _pieces(self) -> None:
+        """Start and end of each piece, and one way of doing it for each able technician."""
+        for piece, number in enumerate(self.p.piece_operation):
+            self.starts.append(self._whole(f"start {piece}", int(self.kept.starts[piece])))
+            self.ends.append(self._whole(f"end {piece}", self._kept_end(piece)))
+            able = self.p.able[self.p.skill[number]]
+            if piece == self.p.first_piece[number]:
+                self.chosen[number] = {who: self.model.new_bool_var(f"{number} by {who}") for who in able}
+                self.model.add_exactly_one(self.chosen[number].values())
+                for who, by in self.chosen[number].items():
+                    self.model.add_hint(by, int(self.kept.people[piece] == who))
+            for who, by in self.chosen[number].items():
+                self._way(piece, number, who, by)
+            given = self.given.get(piece)
+            if given:
+                self.model.add(self.starts[piece] == given.start)
+                self.model.add(self.chosen[number][given.technician] == 1)
+            elif number in self.p.forced:
+                self.model.add(self.chosen[number][self.p.forced[number]] == 1)
+
+    def _way(self, piece: int, number: int, who: int, by: cp_model.IntVar) -> None:
+        """One technician's way of doing a piece: an interval on their own axis, tied to the shop's axis."""
+        slots, axis, length = self.own_slots[who], self.own_index[who], self.p.piece_slots[piece]
+        in_sessions = self.p.problem.operations[number].sessions > 1
+        earliest = 0 if piece in self.given else self.p.earliest[number]
+        fits = [
+            index
+            for index in range(len(slots) - length + 1)
+            if slots[index] >= earliest and (not in_sessions or index % self.day + length <= self.day)
+        ]
+        if not fits:
+            self.model.add(by == 0)
+            return
+        index = self.model.new_int_var_from_domain(cp_model.Domain.from_values(fits), f"own {piece} {who}")
+        mine = int(self.kept.people[piece]) == who
+        self.model.add_hint(index, axis[int(self.kept.starts[piece])] if mine else fits[0])
+        begin, end = self._whole(f"begin {piece} {who}"), self._whole(f"finish {piece} {who}")
+        self.model.add_element(index, slots, begin)
+        self.model.add_element(index, [slots[min(at + length, len(slots)) - 1] + 1 for at in range(len(slots))], end)
+        self.model.add_hint(begin, int(self.kept.starts[piece]) if mine else slots[fits[0]])
+        self.model.add_hint(end, self._kept_end(piece) if mine else slots[fits[0] + length - 1] + 1)
+        self.model.add(self.starts[piece] == begin).only_enforce_if(by)
+        self.model.add(self.ends[piece] == end).only_enforce_if(by)
+        self.busy[who].append(self.model.new_optional_fixed_size_interval_var(index, length, by, f"busy {piece} {who}"))
+
+    def _sessions(self) -> None:
+        """Sessions of an operation follow each other on different days."""
+        for piece in range(len(self.starts)):
+            later = self.p.later_piece(piece)
+            if later is not None:
+                morning = self._mapped(
+                    self.ends[piece],
+                    [-(-end // self.day) * self.day for end in range(self.horizon + 1)],
+                    f"morning {piece}",
+                )
+                self.model.add(self.starts[later] >= morning)
+
+    def _mapped(self, variable: cp_model.IntVar, table: list[int], name: str) -> cp_model.IntVar:
+        found = self.model.new_int_var(min(table), max(table), name)
+        self.model.add_element(variable, table, found)
+        return found
+
+    def _order(self) -> None:
+        """Prerequisites and their waits in clock time; what has begun is not held back any more."""
+        time = self.p.time
+        for number, following in enumerate(self.p.following):
+            later = [other for other in following if other not in self.p.begun_operations]
+            if not later:
+                continue
+            ready = end = self.ends[self._last(number)]
+            wait = self.p.wait[number]
+            if wait:
+                table = [0, *(time.position_at(time.end_minutes(at) + wait) for at in range(1, self.horizon + 1))]
+                ready = self._mapped(end, table, f"rest {number}")
+            for other in later:
+                self.model.add(self.starts[self.p.first_piece[other]] >= ready)
+
+    def _last(self, number: int) -> int:
+        return self.p.first_piece[number] + self.p.problem.operations[number].sessions - 1
+
+    def _places(self) -> None:
+        """Benches and spray room."""
+        for place, capacity in enumerate(self.p.capacity):
+            held = [
+                self._span(self.starts[piece], self.ends[piece], f"held {piece}")
+                for piece, number in enumerate(self.p.piece_operation)
+                if self.p.place[number] == place and place != NO_PLACE
+            ]
+            if len(held) > capacity:
+                self.model.add_cumulative(held, [1] * len(held), capacity)
+
+    def _span(self, start: cp_model.LinearExprT, end: cp_model.IntVar, name: str) -> cp_model.IntervalVar:
+        size = self.model.new_int_var(0, self.horizon, f"size {name}")
+        return self.model.new_interval_var(start, size, end, name)
+
+    def _jobs(self) -> None:
+        """Floor places, days late, the last end."""
+        problem, time = self.p.problem, self.p.time
+        own: dict[int, list[int]] = {}
+        for piece, number in enumerate(self.p.piece_operation):
+            own.setdefault(self.p.job[number], []).append(piece)
+        last = self._whole("last end", max(self._kept_end(piece) for piece in range(len(self.starts))))
+        floor, cost = [], []
+        for job, pieces in own.items():
+            end = self._whole(f"job {job} ends", max(self._kept_end(piece) for piece in pieces))
+            start: cp_model.LinearExprT = 0
+            if not problem.jobs[job].in_house:
+                start = begins = self._whole(f"job {job} begins", min(int(self.kept.starts[piece]) for piece in pieces))
+                self.model.add_min_equality(begins, [self.starts[piece] for piece in pieces])
+            self.model.add_max_equality(end, [self.ends[piece] for piece in pieces])
+            self.model.add(last >= end)
+            floor.append(self._span(start, end, f"floor {job}"))
+            due = problem.jobs[job].due or problem.start
+            over = [0, *((time.dates[(at - 1) // self.day] - due).days for at in range(1, self.horizon + 1))]
+            late = self._mapped(end, [max(0, days) for days in over], f"late {job}")
+            cost.append(int(problem.jobs[job].weight) * late)
+        if len(floor) > problem.places.floor:
+            self.model.add_cumulative(floor, [1] * len(floor), problem.places.floor)
+        self.late = sum(cost)
+        self.last = last
+        self.model.add(self.late <= int(self.kept.days_late))
+        self.model.minimize((self.horizon + 1) * self.late + last)
+
+    def solve(self, seconds: float, workers: int) -> Proof | None:
+        """Run CP-SAT from the search's plan."""
+        solver = cp_model.CpSolver()
+        parameters = solver.parameters
+        parameters.max_time_in_seconds = seconds
+        parameters.num_workers = workers
+        parameters.cp_model_probing_level = 0
+        parameters.symmetry_level = 0
+        status = solver.solve(self.model)
+        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return None
+        people = []
+        for number in self.p.piece_operation:
+            people.append(next(who for who, by in self.chosen[number].items() if solver.boolean_value(by)))
+        return Proof([solver.value(start) for start in self.starts], people, status == cp_model.OPTIMAL)
