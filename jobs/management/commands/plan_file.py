@@ -8,12 +8,12 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from jobs.scheduling.calc.plan import PlanRefused
+from jobs.scheduling.calc.plan import PlanRefused, plan_again
 from jobs.scheduling.calc.plan import plan as plan_of
 from jobs.scheduling.calc.problem import day_text
 from jobs.scheduling.calc.problem_file import UnreadableFile, problem_read
 from jobs.scheduling.calc.solution import solution_write
-from jobs.scheduling.calc.solve import warm_up
+from jobs.scheduling.calc.solve import near_operations, warm_up
 
 
 class Command(BaseCommand):
@@ -41,7 +41,13 @@ class Command(BaseCommand):
         try:
             problem = problem_read(source.read_text(encoding="utf-8"))
             warm_up()
-            solution = plan_of(problem, seconds=seconds)
+            moved = ""
+            if near_operations(problem):
+                calm = plan_again(problem, seconds=seconds)[-1]
+                solution = calm.solution
+                moved = f", {calm.moved} of {calm.near} near starts moved"
+            else:
+                solution = plan_of(problem, seconds=seconds)
         except OSError as error:
             raise CommandError(f"{source} cannot be read: {error.strerror or error}.") from error
         except UnicodeDecodeError as error:
@@ -56,7 +62,7 @@ class Command(BaseCommand):
         ends = f", last end {day_text(end)}" if end else ""
         self.stdout.write(
             f"{problem.name}: {solution.weighted_days_late(problem):g} weighted days late,"
-            f" {len(late)} of {len(problem.jobs)} jobs late{ends}; {solution.word}"
+            f" {len(late)} of {len(problem.jobs)} jobs late{ends}{moved}; {solution.word}"
         )
 
 

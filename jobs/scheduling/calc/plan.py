@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 from jobs.scheduling.calc.check import Broken, check
 from jobs.scheduling.calc.problem import Problem
 from jobs.scheduling.calc.solution import Solution
-from jobs.scheduling.calc.solve import RULES, NoPlanFound, Progress, Rule, solve
+from jobs.scheduling.calc.solve import RULES, NoPlanFound, Point, Progress, Rule, plan_again_points, solve
 from jobs.scheduling.calc.validate import Trouble, validate
 
 SHOWN = 5
@@ -44,3 +44,29 @@ def plan(
     if broken:
         raise PlanRefused(broken=broken)
     return solution
+
+
+def plan_again(
+    problem: Problem,
+    *,
+    seconds: float,
+    free: bool = False,
+    progress: Callable[[Progress], bool] | None = None,
+) -> list[Point]:
+    """Ways to plan again around what people were told, the calmest first, each keeping every rule.
+
+    For a problem with ``now`` and ``previous``. ``seconds``: for all of them; ``free``: also one that thinks of
+    no moves. Raises PlanRefused when there is none.
+    """
+    troubles = validate(problem)
+    if troubles:
+        raise PlanRefused(troubles)
+    points, broken = [], []
+    for point in plan_again_points(problem, seconds=seconds, free=free, progress=progress):
+        found = check(problem, point.solution)
+        broken += found
+        if not found:
+            points.append(point)
+    if not points:
+        raise PlanRefused([Trouble("shop", str(NoPlanFound()))] if not broken else (), broken)
+    return points

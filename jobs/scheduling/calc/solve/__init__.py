@@ -7,9 +7,10 @@ imported only below this package, and only when they are needed.
 """
 
 from jobs.scheduling.calc.solve.list_schedule import NothingCanStart
+from jobs.scheduling.calc.solve.near import Point, near_moved, near_operations
 from jobs.scheduling.calc.solve.priorities import EARLIEST_DUE_DATE, LEAST_SLACK, RULES, Rule
 from jobs.scheduling.calc.solve.progress import Progress
-from jobs.scheduling.calc.solve.solver import NoPlanFound, solve
+from jobs.scheduling.calc.solve.solver import NoPlanFound, plan_again_points, solve
 from jobs.scheduling.calc.solve.warm import is_warm, warm_up
 
 __all__ = [
@@ -18,9 +19,13 @@ __all__ = [
     "RULES",
     "NoPlanFound",
     "NothingCanStart",
+    "Point",
     "Progress",
     "Rule",
     "is_warm",
+    "near_moved",
+    "near_operations",
+    "plan_again_points",
     "solve",
     "warm_up",
 ]

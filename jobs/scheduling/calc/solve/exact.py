@@ -1,8 +1,8 @@
 """Proof for small problems: one constraint model of the whole shop, started from the best plan of the search.
 
-Each technician has an axis of their own working slots, on which work is one unbroken interval; tables (element
-constraints) lead from there to the shop's axis, and from an end through a wait to the first slot after it, so calendars
-and waits in clock time are exact. Solved with CP-SAT.
+Each technician has an axis of their own working slots, on which work is one unbroken interval. Positions are a day and
+a slot, so that small tables over days (element constraints) lead from there to the shop's axis, and from an end
+through a wait to the slot after it: calendars and waits in clock time are exact. Solved with CP-SAT.
 """
 
 from dataclasses import dataclass
@@ -12,6 +12,7 @@ from ortools.sat.python import cp_model
 
 from jobs.scheduling.calc.solve.builder import Kept
 from jobs.scheduling.calc.solve.prepared import NO_PLACE, Prepared
+from jobs.scheduling.calc.solve.timeline import DAY_MINUTES
 
 MOST_PIECES = 170
 """Above about this size nothing is proved within a minute (PLANNING.md, section 1)."""
@@ -49,7 +50,10 @@ class _Model:
         self.p, self.kept, self.model = prepared, kept, cp_model.CpModel()
         self.day = prepared.time.day
         self.horizon = self._horizon()
-        days = self.horizon // self.day
+        self.days = days = self.horizon // self.day
+        self.end_days: list[cp_model.IntVar] = []
+        self.end_slots: list[cp_model.IntVar] = []
+        self.own_days = [[day for day in own.shop_day if day < days] for own in prepared.own]
         self.own_slots = [
             [day * self.day + slot for day in own.shop_day if day < days for slot in range(self.day)]
             for own in prepared.own
@@ -72,7 +76,8 @@ class _Model:
         """No better plan ends a job later than its due date plus all days late of the best one over its weight."""
         time, problem = self.p.time, self.p.problem
         last = max(
-            (problem.jobs[job].due or problem.start) + timedelta(days=int(self.kept.days_late // problem.jobs[job].weight) + 1)
+            (problem.jobs[job].due or problem.start)
+            + timedelta(days=int(self.kept.days_late // problem.jobs[job].weight) + 1)
             for job in set(self.p.job)
         )
         latest = max(self._kept_end(piece) for piece in range(len(self.p.piece_slots)))
@@ -94,6 +99,10 @@ class _Model:
         for piece, number in enumerate(self.p.piece_operation):
             self.starts.append(self._whole(f"start {piece}", int(self.kept.starts[piece])))
             self.ends.append(self._whole(f"end {piece}", self._kept_end(piece)))
+            last = self._kept_end(piece) - 1
+            self.end_days.append(self._var(0, self.days - 1, f"end day {piece}", last // self.day))
+            self.end_slots.append(self._var(0, self.day - 1, f"end slot {piece}", last % self.day))
+            self.model.add(self.ends[piece] == self.day * self.end_days[piece] + self.end_slots[piece] + 1)
             able = self.p.able[self.p.skill[number]]
             if piece == self.p.first_piece[number]:
                 self.chosen[number] = {who: self.model.new_bool_var(f"{number} by {who}") for who in able}
@@ -125,46 +134,78 @@ class _Model:
         index = self.model.new_int_var_from_domain(cp_model.Domain.from_values(fits), f"own {piece} {who}")
         mine = int(self.kept.people[piece]) == who
         self.model.add_hint(index, axis[int(self.kept.starts[piece])] if mine else fits[0])
-        begin, end = self._whole(f"begin {piece} {who}"), self._whole(f"finish {piece} {who}")
-        self.model.add_element(index, slots, begin)
-        self.model.add_element(index, [slots[min(at + length, len(slots)) - 1] + 1 for at in range(len(slots))], end)
-        self.model.add_hint(begin, int(self.kept.starts[piece]) if mine else slots[fits[0]])
-        self.model.add_hint(end, self._kept_end(piece) if mine else slots[fits[0] + length - 1] + 1)
-        self.model.add(self.starts[piece] == begin).only_enforce_if(by)
-        self.model.add(self.ends[piece] == end).only_enforce_if(by)
+        at = axis[int(self.kept.starts[piece])] if mine else fits[0]
+        day, slot = self._on_the_shops_axis(index, at, who, f"from {piece} {who}")
+        self.model.add(self.starts[piece] == self.day * day + slot).only_enforce_if(by)
+        day, slot = self._on_the_shops_axis(index + (length - 1), at + length - 1, who, f"to {piece} {who}")
+        self.model.add(self.end_days[piece] == day).only_enforce_if(by)
+        self.model.add(self.end_slots[piece] == slot).only_enforce_if(by)
         self.busy[who].append(self.model.new_optional_fixed_size_interval_var(index, length, by, f"busy {piece} {who}"))
+
+    def _on_the_shops_axis(
+        self, index: cp_model.LinearExprT, hint: int, who: int, name: str
+    ) -> tuple[cp_model.IntVar, cp_model.IntVar]:
+        """Shop day and slot of a place on a technician's own axis."""
+        days = self.own_days[who]
+        own_day = self._var(0, len(days) - 1, f"{name} own day", hint // self.day)
+        slot = self._var(0, self.day - 1, f"{name} slot", hint % self.day)
+        self.model.add(index == self.day * own_day + slot)
+        return self._mapped(own_day, days, f"{name} day", hint // self.day), slot
 
     def _sessions(self) -> None:
         """Sessions of an operation follow each other on different days."""
         for piece in range(len(self.starts)):
             later = self.p.later_piece(piece)
             if later is not None:
-                morning = self._mapped(
-                    self.ends[piece],
-                    [-(-end // self.day) * self.day for end in range(self.horizon + 1)],
-                    f"morning {piece}",
-                )
-                self.model.add(self.starts[later] >= morning)
+                self.model.add(self.starts[later] >= self.day * self.end_days[piece] + self.day)
 
-    def _mapped(self, variable: cp_model.IntVar, table: list[int], name: str) -> cp_model.IntVar:
-        found = self.model.new_int_var(min(table), max(table), name)
+    def _var(self, least: int, most: int, name: str, hint: int) -> cp_model.IntVar:
+        variable = self.model.new_int_var(least, most, name)
+        self.model.add_hint(variable, hint)
+        return variable
+
+    def _mapped(self, variable: cp_model.LinearExprT, table: list[int], name: str, hint: int) -> cp_model.IntVar:
+        """What a table says at ``variable``, which is hinted to be ``hint``."""
+        found = self._var(min(table), max(table), name, table[hint])
         self.model.add_element(variable, table, found)
         return found
 
     def _order(self) -> None:
         """Prerequisites and their waits in clock time; what has begun is not held back any more."""
-        time = self.p.time
         for number, following in enumerate(self.p.following):
-            later = [other for other in following if other not in self.p.begun_operations]
-            if not later:
-                continue
-            ready = end = self.ends[self._last(number)]
-            wait = self.p.wait[number]
-            if wait:
-                table = [0, *(time.position_at(time.end_minutes(at) + wait) for at in range(1, self.horizon + 1))]
-                ready = self._mapped(end, table, f"rest {number}")
-            for other in later:
-                self.model.add(self.starts[self.p.first_piece[other]] >= ready)
+            later = [self.p.first_piece[other] for other in following if other not in self.p.begun_operations]
+            if later and self.p.wait[number]:
+                self._rest(number, later)
+            for piece in later:
+                self.model.add(self.starts[piece] >= self.ends[self._last(number)])
+
+    def _rest(self, number: int, later: list[int]) -> None:
+        """A wait: over a day on which the shop is shut, work goes on in the morning; else at the same time of day.
+
+        A wait of whole days needs a table over days; any other one over slots.
+        """
+        time, last, wait = self.p.time, self._last(number), self.p.wait[number]
+        ended = self._kept_end(last) - 1
+        if wait % DAY_MINUTES:
+            ready = [time.position_at(time.end_minutes(at + 1) + wait) for at in range(self.horizon)]
+            position = self.day * self.end_days[last] + self.end_slots[last]
+            found = self._mapped(position, ready, f"rest {number}", ended)
+            for piece in later:
+                self.model.add(self.starts[piece] >= found)
+            return
+        dates = [date + wait // DAY_MINUTES for date in time.numbers[: self.days]]
+        mornings = [time.position_at(date * DAY_MINUTES) for date in dates]
+        shut = [
+            int(time.position_at(date * DAY_MINUTES) == time.position_at((date + 1) * DAY_MINUTES)) for date in dates
+        ]
+        morning = self._mapped(self.end_days[last], mornings, f"rest {number}", ended // self.day)
+        closed = self.model.new_bool_var(f"shut {number}")
+        self.model.add_hint(closed, shut[ended // self.day])
+        self.model.add_element(self.end_days[last], shut, closed)
+        for piece in later:
+            self.model.add(self.starts[piece] >= morning)
+            after = morning + self.end_slots[last] + 1
+            self.model.add(self.starts[piece] >= after).only_enforce_if(closed.negated())
 
     def _last(self, number: int) -> int:
         return self.p.first_piece[number] + self.p.problem.operations[number].sessions - 1
@@ -202,8 +243,12 @@ class _Model:
             self.model.add(last >= end)
             floor.append(self._span(start, end, f"floor {job}"))
             due = problem.jobs[job].due or problem.start
-            over = [0, *((time.dates[(at - 1) // self.day] - due).days for at in range(1, self.horizon + 1))]
-            late = self._mapped(end, [max(0, days) for days in over], f"late {job}")
+            final = max(self._kept_end(piece) for piece in pieces) - 1
+            day = self._var(0, self.days - 1, f"job {job} last day", final // self.day)
+            for piece in pieces:
+                self.model.add(day >= self.end_days[piece])
+            over = [max(0, (date - due).days) for date in time.dates[: self.days]]
+            late = self._mapped(day, over, f"late {job}", final // self.day)
             cost.append(int(problem.jobs[job].weight) * late)
         if len(floor) > problem.places.floor:
             self.model.add_cumulative(floor, [1] * len(floor), problem.places.floor)

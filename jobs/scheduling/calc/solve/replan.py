@@ -6,69 +6,23 @@ least number of moves is looked for, then the least lateness within a few moves 
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from dataclasses import replace
 
-from jobs.scheduling.calc.problem import Operation, Previous, Problem
-from jobs.scheduling.calc.solution import Solution
+from jobs.scheduling.calc.problem import Previous, Problem
 from jobs.scheduling.calc.solve.builder import Budget, Kept
 from jobs.scheduling.calc.solve.compiled.tables import Pin
+from jobs.scheduling.calc.solve.near import Point, near_moved, near_operations
 from jobs.scheduling.calc.solve.prepared import Prepared
 from jobs.scheduling.calc.solve.priorities import RULES
 from jobs.scheduling.calc.solve.progress import Progress
 from jobs.scheduling.calc.solve.search import SEED, Search
 
-NEAR_DAYS = 10
-"""Shop working days from now within which a start counts as told to people."""
 STEEP, EACH = 30.0, 0.5
 """What a near move costs beyond the budget, and within it, in weighted days late."""
 MORE_SHARE = 0.04
 """The flat part of the curve begins about four points above the fewest moves (PLANNING.md, section 5)."""
 FEWEST_SHARE = 0.25
 """Share of the time spent on finding how few moves will do."""
-
-
-@dataclass(frozen=True, slots=True)
-class Point:
-    """One way to plan again: how many of the near operations move, and the plan."""
-
-    name: str
-    moved: int
-    near: int
-    solution: Solution
-
-
-def near_until(problem: Problem) -> datetime:
-    """End of the near window: the clock time of ``now``, ten shop working days later. Raises ValueError without now."""
-    if problem.now is None:
-        raise ValueError("A problem without now has no near window.")
-    day, left = problem.now.date(), NEAR_DAYS
-    while left:
-        day += timedelta(days=1)
-        left -= day.weekday() in problem.workdays and day not in problem.holidays
-    return datetime.combine(day, problem.now.time())
-
-
-def near_operations(problem: Problem) -> list[Operation]:
-    """Operations told to begin within the near window and not begun."""
-    if problem.now is None:
-        return []
-    until, now = near_until(problem), problem.now
-    found = []
-    for operation in problem.operations:
-        old = problem.previous.get(operation.id)
-        if old is not None and old.stints and now <= old.stints[0].start < until:
-            found.append(operation)
-    return found
-
-
-def near_moved(problem: Problem, solution: Solution) -> int:
-    """How many of them have another start or technician in a plan."""
-    moved = 0
-    for operation in near_operations(problem):
-        work, old = solution.operations[operation.id], problem.previous[operation.id]
-        moved += (work.technician, work.start) != (old.technician, old.stints[0].start)
-    return moved
 
 
 def pins_of(prepared: Prepared) -> list[Pin]:

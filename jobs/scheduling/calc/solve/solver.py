@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from jobs.scheduling.calc.problem import Problem
 from jobs.scheduling.calc.solution import Solution
+from jobs.scheduling.calc.solve.near import Point
 from jobs.scheduling.calc.solve.plain import best_of_rules
 from jobs.scheduling.calc.solve.prepared import Prepared
 from jobs.scheduling.calc.solve.priorities import RULES, Rule
@@ -99,3 +100,18 @@ def _kept_solution(search: "Search") -> Solution:
     if kept is None:
         raise NoPlanFound
     return search.prepared.solution(kept.starts.tolist(), kept.people.tolist(), kept.name)
+
+
+def plan_again_points(
+    problem: Problem,
+    *,
+    seconds: float,
+    free: bool = False,
+    progress: Callable[[Progress], bool] | None = None,
+) -> list[Point]:
+    """See ``replan.replan``; imported only when it is needed. No points when there is no work."""
+    if not problem.operations:
+        return []
+    from jobs.scheduling.calc.solve.replan import replan
+
+    return replan(problem, seconds=seconds, free=free, progress=progress)
