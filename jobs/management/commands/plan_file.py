@@ -19,6 +19,7 @@ from jobs.scheduling.calc.solve import near_operations, warm_up
 class Command(BaseCommand):
     """Read a problem, plan it, check the plan, write it."""
 
+    requires_system_checks = ()  # no database, no pages: they take longer to load than a small plan to make
     help = "Plan a problem file and write the plan found, after checking that it keeps every rule."
 
     def add_arguments(self, parser: argparse.ArgumentParser) -> None:

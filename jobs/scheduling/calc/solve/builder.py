@@ -61,6 +61,8 @@ class Builder:
     def __init__(self, shop: Shop, budget: Budget | None = None) -> None:
         self.shop, self.budget = shop, budget
         self.state = state_tables(shop)
+        self.score = (0.0, 0.0, 0.0, 0.0)
+        """How the last schedule ranks, see ``Kept``; lower is better."""
 
     def cost(self, choice: Choice) -> float:
         """What the schedule of a choice costs; NOTHING when some work can never start."""
@@ -68,23 +70,19 @@ class Builder:
         if decode(shop, state, choice.priority, choice.wish, choice.pins, int(choice.cautious)) != r.COMPLETE:
             return NOTHING
         late, soft, last = state.result.tolist()
-        cost: float = int(state.tally[r.BROKEN]) * BROKEN_COST + late + soft + last * LAST_END_COST
+        broken, over = int(state.tally[r.BROKEN]), 0
+        cost: float = broken * BROKEN_COST + late + soft + last * LAST_END_COST
         if self.budget:
             moved = int(state.tally[r.NEAR_MOVED])
-            cost += self.budget.each * moved + self.budget.steep * max(0, moved - self.budget.moves)
+            over = max(0, moved - self.budget.moves)
+            cost += self.budget.each * moved + self.budget.steep * over
+        self.score = (broken, over, late, last)
         return cost
-
-    def score(self) -> tuple[float, float, float, float]:
-        """How the last schedule ranks: lower is better."""
-        late, _, last = self.state.result.tolist()
-        moved = int(self.state.tally[r.NEAR_MOVED])
-        over = max(0, moved - self.budget.moves) if self.budget else 0
-        return int(self.state.tally[r.BROKEN]), over, late, last
 
     def keep(self, choice: Choice, name: str) -> Kept:
         """The last schedule, to be kept."""
         return Kept(
-            score=self.score(),
+            score=self.score,
             starts=self.state.piece[r.START].copy(),
             people=self.state.piece[r.WHO].copy(),
             choice=choice.copy(),

@@ -14,8 +14,6 @@ from jobs.scheduling.calc.solve.builder import Kept
 from jobs.scheduling.calc.solve.prepared import NO_PLACE, Prepared
 from jobs.scheduling.calc.solve.timeline import DAY_MINUTES
 
-MOST_PIECES = 170
-"""Above about this size nothing is proved within a minute (PLANNING.md, section 1)."""
 SMALLEST_BUDGET = 0.3
 """Seconds below which it is not worth building the model."""
 
@@ -27,13 +25,6 @@ class Proof:
     starts: list[int]
     people: list[int]
     proved: bool
-
-
-def provable(prepared: Prepared) -> bool:
-    """Whether the problem is small enough, and every late day costs something, so that the horizon is bounded."""
-    jobs = (prepared.problem.jobs[job] for job in set(prepared.job))
-    whole = all(job.due and job.weight > 0 and float(job.weight).is_integer() for job in jobs)
-    return whole and len(prepared.piece_slots) <= MOST_PIECES
 
 
 def prove(prepared: Prepared, kept: Kept, seconds: float, workers: int) -> Proof | None:

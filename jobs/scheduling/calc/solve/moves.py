@@ -37,7 +37,7 @@ class Moves:
         self.able = shop.can.T > 0
         self._after: dict[int, Whole] = {}
         self.kinds: list[tuple[Callable[[Choice, int, bool], Undo | None], float]] = [
-            (self.shift, 3.0),
+            (self.shift, 8.0),
             (self.lead, 0.5),
             (self.pull, 2.0),
             (self.pull_with_what_follows, 2.0),

@@ -36,6 +36,12 @@ RULES = (
     Rule("weighted slack with reserve", 1.5, 6),
     Rule("double slack", 2, 3),
 )
+GRID = tuple(
+    Rule("rules tried in turn", remaining, weight_days)
+    for remaining in (0.7, 1, 1.3, 1.6, 2, 2.5)
+    for weight_days in (0, 2, 4, 7)
+)
+"""More of the same kind, from which a search may start."""
 
 
 def clock_lengths(prepared: Prepared) -> list[float]:

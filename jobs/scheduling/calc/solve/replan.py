@@ -21,6 +21,8 @@ STEEP, EACH = 30.0, 0.5
 """What a near move costs beyond the budget, and within it, in weighted days late."""
 MORE_SHARE = 0.04
 """The flat part of the curve begins about four points above the fewest moves (PLANNING.md, section 5)."""
+MOST_SHARE = 0.25
+"""Beyond this share of the near operations more moves gain nothing (there): the calm way stays within it if it can."""
 FEWEST_SHARE = 0.25
 """Share of the time spent on finding how few moves will do."""
 
@@ -79,8 +81,9 @@ def replan(
     fewest = _look(search, None, seconds * FEWEST_SHARE * share)
     if fewest:
         points.append(_point("fewest moves", search, fewest))
-        more = max(3, round(MORE_SHARE * len(search.shop.pin)))
-        search.budget = Budget(fewest.moved + more, STEEP, EACH)
+        near = len(near_operations(problem))
+        budget = fewest.moved + max(3, round(MORE_SHARE * near))
+        search.budget = Budget(max(fewest.moved, min(budget, int(MOST_SHARE * near))), STEEP, EACH)
         calm = _look(search, fewest, seconds * share)
         if calm:
             points.append(_point("calm", search, calm))

@@ -153,7 +153,7 @@ class Search:
     def _found(self, builder: Builder, choice: Choice, name: str = "") -> None:
         """Count a schedule, keep it if it is the best, and report."""
         self.built += 1
-        score = builder.score()
+        score = builder.score
         if self.kept is None or score < self.kept.score:
             with self._lock:
                 if self.kept is None or score < self.kept.score:

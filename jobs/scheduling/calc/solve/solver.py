@@ -9,7 +9,7 @@ from jobs.scheduling.calc.solution import Solution
 from jobs.scheduling.calc.solve.near import Point
 from jobs.scheduling.calc.solve.plain import best_of_rules
 from jobs.scheduling.calc.solve.prepared import Prepared
-from jobs.scheduling.calc.solve.priorities import RULES, Rule
+from jobs.scheduling.calc.solve.priorities import GRID, RULES, Rule
 from jobs.scheduling.calc.solve.progress import Progress
 from jobs.scheduling.calc.solve.warm import is_warm
 
@@ -19,9 +19,11 @@ if TYPE_CHECKING:
 ROUNDS_WORK = 400_000
 """Pieces placed by the rounds after the rules when nothing else is said: about half a second for any shop."""
 MOST_ROUNDS = 400
-SEARCH_SHARE = 0.3
+SEARCH_SHARE = 0.45
 """Share of the time the search has where the exact solver follows."""
 MARGIN_SECONDS = 0.15
+MOST_PIECES = 170
+"""Above about this size nothing is proved within a minute (PLANNING.md, section 1)."""
 
 
 class NoPlanFound(RuntimeError):
@@ -70,8 +72,7 @@ def _search(
     seconds: float | None,
     progress: Callable[[Progress], bool] | None,
 ) -> Solution:
-    from jobs.scheduling.calc.solve.exact import provable, prove  # numba and ortools take most of a second to import
-    from jobs.scheduling.calc.solve.search import Search, thread_count
+    from jobs.scheduling.calc.solve.search import Search  # numba takes most of a second to import
 
     if rounds is None:
         rounds = min(MOST_ROUNDS, ROUNDS_WORK // len(prepared.piece_slots))
@@ -79,19 +80,39 @@ def _search(
     search.planned = 0 if seconds is not None else len(rules) + rounds
     search.try_rules(rules)
     search.try_present_plan()
+    if seconds is not None:
+        search.try_rules(GRID)
     if seconds is None:
         search.improve(rounds=rounds)
         return _kept_solution(search)
     small = provable(prepared)
     search.improve(until=seconds * SEARCH_SHARE if small else seconds)
     solution = _kept_solution(search)
-    if small and search.kept and not search.stopped_by_caller:
-        proof = prove(prepared, search.kept, seconds - search.seconds - MARGIN_SECONDS, thread_count())
-        if proof:
-            found = prepared.solution(proof.starts, proof.people, "proof" if proof.proved else "exact solver")
-            if proof.proved or found.objective(problem) < solution.objective(problem):
-                solution = replace(found, proved=proof.proved)
+    if small and not search.stopped_by_caller:
+        solution = _proved(search, solution, seconds)
     return replace(solution, seconds=search.seconds)
+
+
+def provable(prepared: Prepared) -> bool:
+    """Whether the problem is small enough, and every late day costs something, so that the horizon is bounded."""
+    jobs = (prepared.problem.jobs[job] for job in set(prepared.job))
+    whole = all(job.due and job.weight > 0 and float(job.weight).is_integer() for job in jobs)
+    return whole and len(prepared.piece_slots) <= MOST_PIECES
+
+
+def _proved(search: "Search", solution: Solution, seconds: float) -> Solution:
+    """The same plan or a better one from the exact solver, in the time that is left."""
+    from jobs.scheduling.calc.solve.exact import prove  # ortools takes a second to import
+    from jobs.scheduling.calc.solve.search import thread_count
+
+    left = seconds - search.seconds - MARGIN_SECONDS
+    proof = prove(search.prepared, search.kept, left, thread_count()) if search.kept else None
+    if proof is None:
+        return solution
+    found = search.prepared.solution(proof.starts, proof.people, "proof" if proof.proved else "exact solver")
+    problem = search.prepared.problem
+    better = proof.proved or found.objective(problem) < solution.objective(problem)
+    return replace(found, proved=proof.proved) if better else solution
 
 
 def _kept_solution(search: "Search") -> Solution:

@@ -12,8 +12,9 @@ from jobs.scheduling.calc.check import check
 from jobs.scheduling.calc.plan import plan
 from jobs.scheduling.calc.problem import Job
 from jobs.scheduling.calc.solve import RULES
-from jobs.scheduling.calc.solve.exact import provable, prove
+from jobs.scheduling.calc.solve.exact import prove
 from jobs.scheduling.calc.solve.search import Search
+from jobs.scheduling.calc.solve.solver import provable
 from tests.jobs.scheduling.calc.shops import MONDAY, operation, shop, shops, technician
 
 FEW = settings(max_examples=10, deadline=None)
