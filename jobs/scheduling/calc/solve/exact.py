@@ -31,10 +31,10 @@ def prove(prepared: Prepared, kept: Kept, seconds: float, workers: int) -> Proof
     """The best plan, or a better one than ``kept``; None when the time ended before either was shown."""
     if kept.score[0] or seconds < SMALLEST_BUDGET:
         return None
-    return _Model(prepared, kept).solve(seconds, workers)
+    return ExactModel(prepared, kept).solve(seconds, workers)
 
 
-class _Model:
+class ExactModel:
     """The shop as constraints, one short method a rule."""
 
     def __init__(self, prepared: Prepared, kept: Kept) -> None:
@@ -248,8 +248,10 @@ class _Model:
         self.model.add(self.late <= int(self.kept.days_late))
         self.model.minimize((self.horizon + 1) * self.late + last)
 
-    def solve(self, seconds: float, workers: int) -> Proof | None:
-        """Run CP-SAT from the search's plan."""
+    def solve(self, seconds: float, workers: int, *, hinted: bool = True) -> Proof | None:
+        """Run CP-SAT from the search's plan, or from nothing."""
+        if not hinted:
+            self.model.clear_hints()  # type: ignore[no-untyped-call]
         solver = cp_model.CpSolver()
         parameters = solver.parameters
         parameters.max_time_in_seconds = seconds
