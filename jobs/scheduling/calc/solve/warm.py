@@ -19,10 +19,13 @@ _root = os.environ.get(FOLDER, "")
 
 
 def _stamp() -> str:
-    """One name for these sources, this numba, this Python and this kind of machine."""
+    """One name for these sources, this numba, this Python and this kind of machine.
+
+    The time a file was written counts too, because numba compiles again when it differs.
+    """
     seen = hashlib.sha256()
     for source in sorted(COMPILED.glob("*.py")):
-        seen.update(source.read_bytes())
+        seen.update(source.read_bytes() + str(source.stat().st_mtime_ns).encode())
     seen.update(f"{version('numba')} {sys.version} {platform.machine()} {platform.processor()}".encode())
     return seen.hexdigest()[:16]
 

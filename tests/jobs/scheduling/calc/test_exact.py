@@ -17,7 +17,7 @@ from jobs.scheduling.calc.solve.search import Search
 from jobs.scheduling.calc.solve.solver import provable
 from tests.jobs.scheduling.calc.shops import MONDAY, operation, shop, shops, technician
 
-FEW = settings(max_examples=10, deadline=None)
+FEW = settings(max_examples=6, deadline=None)
 EVERY_DAY = tuple(range(7))
 
 
@@ -43,7 +43,7 @@ def test_the_proved_plan_is_the_best_of_all_orders(rows):
         workdays=EVERY_DAY,
         jobs=[Job(f"j{n}", weights[n], MONDAY + timedelta(days=dues[n])) for n in range(len(days))],
     )
-    solution = plan(problem, seconds=3)
+    solution = plan(problem, seconds=1.5)
     assert solution.proved
     assert solution.word.startswith("proved optimal")
     assert solution.weighted_days_late(problem) == best_order(days, weights, dues)
