@@ -1,11 +1,22 @@
 """Background work: fetch by id, call one function."""
 
 import datetime as dt
+from threading import Thread
+from typing import Any
 
 from celery import shared_task
+from celery.signals import worker_ready
 from django.utils import timezone
 
 LATE = dt.timedelta(seconds=20)
+
+
+@worker_ready.connect
+def planner_warm(sender: Any, **_: Any) -> None:
+    """Compile the planner's scheduler beside the worker's first tasks; pages use it from then on."""
+    from jobs.scheduling.calc.solve import warm_up
+
+    Thread(target=warm_up, daemon=True).start()
 
 
 @shared_task(name="jobs.plan_make")

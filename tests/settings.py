@@ -12,6 +12,7 @@ if _folder is None:
     atexit.register(shutil.rmtree, _folder, ignore_errors=True)
 _worker = os.environ.get("PYTEST_XDIST_WORKER", "")
 os.environ["DATA_DIR"] = os.path.join(_folder, _worker or "main")
+os.environ["NUMBA_CACHE_DIR"] = os.path.join(_folder, "compiled")  # compiled once a run, for all its processes
 os.environ["SECRET_KEY"] = "only-for-tests-" * 4
 for _name in ("EMAIL_URL", "PRODUCTION", "DEBUG"):
     os.environ.pop(_name, None)
@@ -22,6 +23,7 @@ if _worker and os.environ.get("BROKER_URL", "").endswith("/0"):
 from workshop.settings import *  # noqa: E402, F403
 from workshop.settings import DATA_DIR, DATABASES  # noqa: E402
 
+PLAN_SECONDS = 0.3
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
 AXES_ENABLED = False

@@ -3,6 +3,7 @@
 Every setting has a default that runs the whole house on this machine with no server to install.
 """
 
+import os
 from pathlib import Path
 
 import environ
@@ -14,6 +15,8 @@ env = environ.Env()
 # ---- where things are kept -------------------------------------------------------------------------
 DATA_DIR = Path(env.str("DATA_DIR", default=str(BASE_DIR / ".data")))
 DATA_DIR.mkdir(parents=True, exist_ok=True)
+# The planner's compiled code; the installation itself may be read-only. numba reads this when it is imported.
+os.environ.setdefault("NUMBA_CACHE_DIR", str(DATA_DIR / "compiled"))
 MEDIA_ROOT = DATA_DIR / "photographs"
 
 # ---- security --------------------------------------------------------------------------------------
@@ -194,6 +197,7 @@ if CELERY_BROKER_URL.startswith("filesystem:"):
         "control_folder": str(_broker / "control"),
         "store_processed": False,
     }
+PLAN_SECONDS = env.float("PLAN_SECONDS", default=8.0)  # how long the worker searches for each plan
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1

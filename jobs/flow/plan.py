@@ -4,6 +4,7 @@ import datetime as dt
 from decimal import Decimal
 
 import structlog
+from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
 
@@ -49,6 +50,7 @@ def plan_worked_out(wish: PlanWish, at: dt.datetime) -> Plan | None:
             why=wish.why,
             logged=hours_queries.minutes_of_open_tasks(),
             working=hours_queries.people_at_work(),
+            seconds=settings.PLAN_SECONDS,
         )
     except Refused as error:
         wishes.wish_done(wish=wish, at=timezone.now(), plan=None, trouble=str(error))

@@ -2,7 +2,7 @@
 
 import datetime as dt
 import time
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from decimal import Decimal
 
 from django.db import transaction
@@ -13,7 +13,8 @@ from jobs.scheduling.calc.plan import PlanRefused
 from jobs.scheduling.calc.plan import plan as plan_of
 from jobs.scheduling.calc.problem import Problem
 from jobs.scheduling.calc.solution import Solution
-from jobs.scheduling.house import House, house_problem, in_words, plannable
+from jobs.scheduling.calc.solve import Progress
+from jobs.scheduling.house import House, house_problem, in_words, plannable, with_present_plan
 from jobs.scheduling.models import JobEnd, Plan, Promise, Stint
 from jobs.scheduling.reasons import decider_kind, decider_words
 from jobs.worklist.models import Job
@@ -34,12 +35,17 @@ def plan_make(
     why: str,
     logged: Mapping[int, int] | None = None,
     working: Mapping[int, int] | None = None,
+    seconds: float | None = None,
+    progress: Callable[[Progress], bool] | None = None,
 ) -> Plan:
     """Work out a plan of the whole house and put it in force; the one before stays readable.
 
     A job that cannot be planned is named with what to change, and the rest is planned. Nothing is stored
     that the independent checker refuses. A house without open work has an empty plan. Raises Refused when there is
     work and none of it can be planned.
+
+    ``seconds``: how long to search; without it the best simple rule is taken at once. ``progress`` is told how the
+    search goes and may stop it by returning False: the best plan so far is then put in force.
     """
     begun = time.monotonic()
     try:
@@ -48,7 +54,10 @@ def plan_make(
         raise Refused(f"The house cannot be planned: {error}") from error
     try:
         problem, sentences = plannable(house)
-        solution = plan_of(problem)
+        if seconds:
+            solution = plan_of(with_present_plan(problem), seconds=seconds, progress=progress)
+        else:
+            solution = plan_of(problem, rounds=0, may_compile=False)
     except PlanRefused as error:
         raise Refused(f"No plan could be made. {in_words(house, str(error))}") from error
     if house.problem.operations and not problem.operations:

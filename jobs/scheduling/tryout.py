@@ -17,7 +17,7 @@ from jobs.operations.queries import catalogue
 from jobs.scheduling.calc.plan import PlanRefused
 from jobs.scheduling.calc.plan import plan as plan_of
 from jobs.scheduling.calc.problem import BOOKED_PLACES, Job, Operation
-from jobs.scheduling.house import house_problem, plannable, session_count, skill_key, slot_hours
+from jobs.scheduling.house import house_problem, plannable, session_count, skill_key, slot_hours, with_present_plan
 from workshop.house.queries import the_shop
 
 READY_CHANCE = Decimal("0.80")
@@ -50,13 +50,14 @@ def what_if_ready(
     found = {row.code: row for row in Catalogued.objects.select_related("skill")}
     try:
         problem, _ = plannable(house_problem(at=at, logged=logged, working=working))
+        problem = with_present_plan(problem)
     except (PlanRefused, ValueError):
         return ready
     for one in tries:
         job, operations = _tried(one, found, at)
         more = replace(problem, jobs=(*problem.jobs, job), operations=(*problem.operations, *operations))
         try:
-            end = plan_of(more).job_ends(more).get(job.id)
+            end = plan_of(more, may_compile=False).job_ends(more).get(job.id)
         except PlanRefused:
             continue
         if end is not None:

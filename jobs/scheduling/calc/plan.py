@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 from jobs.scheduling.calc.check import Broken, check
 from jobs.scheduling.calc.problem import Problem
 from jobs.scheduling.calc.solution import Solution
-from jobs.scheduling.calc.solve import RULES, NoPlanFound, Progress, Rule, solve
+from jobs.scheduling.calc.solve import RULES, NoPlanFound, Point, Progress, Rule, plan_again_points, solve
 from jobs.scheduling.calc.validate import Trouble, validate
 
 SHOWN = 5
@@ -26,17 +26,47 @@ def plan(
     *,
     rules: Sequence[Rule] = RULES,
     rounds: int | None = None,
+    seconds: float | None = None,
     progress: Callable[[Progress], bool] | None = None,
+    may_compile: bool = True,
 ) -> Solution:
     """The best plan found that keeps every rule. Arguments as for ``solve``. Raises PlanRefused."""
     troubles = validate(problem)
     if troubles:
         raise PlanRefused(troubles)
     try:
-        solution = solve(problem, rules=rules, rounds=rounds, progress=progress)
+        solution = solve(
+            problem, rules=rules, rounds=rounds, seconds=seconds, progress=progress, may_compile=may_compile
+        )
     except NoPlanFound as error:
         raise PlanRefused([Trouble("shop", str(error))]) from error
     broken = check(problem, solution)
     if broken:
         raise PlanRefused(broken=broken)
     return solution
+
+
+def plan_again(
+    problem: Problem,
+    *,
+    seconds: float,
+    free: bool = False,
+    progress: Callable[[Progress], bool] | None = None,
+) -> list[Point]:
+    """Ways to plan again around what people were told, the calmest first, each keeping every rule.
+
+    For a problem with ``now`` and ``previous``. ``seconds``: for all of them; ``free``: also one that thinks of
+    no moves. Raises PlanRefused when there is none.
+    """
+    troubles = validate(problem)
+    if troubles:
+        raise PlanRefused(troubles)
+    points, broken = [], []
+    for point in plan_again_points(problem, seconds=seconds, free=free, progress=progress):
+        found = check(problem, point.solution)
+        broken += found
+        if not found:
+            points.append(point)
+    if not points:
+        raise PlanRefused([Trouble("shop", str(NoPlanFound()))] if not broken else (), broken)
+    return points

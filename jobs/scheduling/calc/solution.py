@@ -60,6 +60,11 @@ class Solution:
     proved: bool = False
     made_by: str = ""
 
+    @property
+    def word(self) -> str:
+        """How good the plan is known to be: ``proved optimal in 1.2 s`` or ``best found after 5.0 s``."""
+        return f"proved optimal in {self.seconds:.1f} s" if self.proved else f"best found after {self.seconds:.1f} s"
+
     def job_ends(self, problem: Problem) -> dict[str, datetime]:
         """End of the last stint of each job that has work in the plan."""
         ends: dict[str, datetime] = {}

@@ -2,12 +2,8 @@
 
 from bisect import bisect_right, insort
 
+from jobs.scheduling.calc.solve.look_ahead import look_ahead
 from jobs.scheduling.calc.solve.prepared import FAR, NO_PLACE, Prepared
-from jobs.scheduling.calc.solve.priorities import clock_lengths, remaining
-from jobs.scheduling.calc.solve.timeline import DAY_MINUTES
-
-LOOK_AHEAD = 2.0
-"""A floor place is kept for an appointment if the job asking might still be here: twice its rough length."""
 
 
 class PeopleBooked:
@@ -87,18 +83,7 @@ class Floor:
         self.used = sum(1 for number, here in enumerate(self.here) if here and number in with_work)
         self.capacity = prepared.problem.places.floor
         self.expected: dict[int, int] = {}
-        self.look_ahead = [FAR] * len(self.here)
-        if not cautious:
-            self._look_ahead(prepared)
-
-    def _look_ahead(self, prepared: Prepared) -> None:
-        rest = remaining(prepared, clock_lengths(prepared))
-        problem = prepared.problem
-        axis = problem.day_minutes / problem.slot_minutes * len(set(problem.workdays)) / 7 / DAY_MINUTES
-        longest = [0.0] * len(self.here)
-        for number, job in enumerate(prepared.job):
-            longest[job] = max(longest[job], rest[number])
-        self.look_ahead = [int(LOOK_AHEAD * minutes * axis) for minutes in longest]
+        self.look_ahead = [FAR] * len(self.here) if cautious else look_ahead(prepared)
 
     @property
     def overfull(self) -> bool:

@@ -1,6 +1,7 @@
 """Priority rules: which ready operation goes first. Lower is more urgent; the unit is clock minutes."""
 
 from dataclasses import dataclass
+from datetime import datetime, time
 
 from jobs.scheduling.calc.solve.prepared import Prepared
 from jobs.scheduling.calc.solve.timeline import DAY_MINUTES
@@ -35,6 +36,12 @@ RULES = (
     Rule("weighted slack with reserve", 1.5, 6),
     Rule("double slack", 2, 3),
 )
+GRID = tuple(
+    Rule("rules tried in turn", remaining, weight_days)
+    for remaining in (0.7, 1, 1.3, 1.6, 2, 2.5)
+    for weight_days in (0, 2, 4, 7)
+)
+"""More of the same kind, from which a search may start."""
 
 
 def clock_lengths(prepared: Prepared) -> list[float]:
@@ -91,3 +98,17 @@ def _appointments_first(prepared: Prepared, lengths: list[float], values: list[f
                 known = latest[number]
                 latest[number] = mine if known is None else min(known, mine)
     return [value if limit is None else APPOINTMENT_FIRST + limit for value, limit in zip(values, latest, strict=True)]
+
+
+def from_starts(prepared: Prepared) -> list[float]:
+    """Priorities that follow the order of the plan in force; work it does not know goes by its due date."""
+    problem = prepared.problem
+    rule = priorities(prepared, LEAST_SLACK)
+    values = []
+    for number, operation in enumerate(problem.operations):
+        old = problem.previous.get(operation.id)
+        if old is None or not old.stints:
+            values.append(rule[number])
+        else:
+            values.append((old.stints[0].start - datetime.combine(problem.start, time())).total_seconds() / 60)
+    return _appointments_first(prepared, clock_lengths(prepared), values)

@@ -1,178 +1,173 @@
-"""Best of several priority rules, then rounds that pull late jobs forward, then rounds of seeded variation."""
+"""The search: simple rules first, then annealing from the best of them, on several threads when time ends it."""
 
+import os
+import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from random import Random
+from threading import Lock, Thread
+
+import numpy as np
 
 from jobs.scheduling.calc.problem import Problem
-from jobs.scheduling.calc.solution import Solution
-from jobs.scheduling.calc.solve.list_schedule import ListScheduler, NothingCanStart, Schedule
+from jobs.scheduling.calc.solve.anneal import anneal
+from jobs.scheduling.calc.solve.builder import NOTHING, Budget, Builder, Choice, Kept
+from jobs.scheduling.calc.solve.compiled import rows as r
+from jobs.scheduling.calc.solve.compiled.tables import Pin, shop_tables
 from jobs.scheduling.calc.solve.prepared import Prepared
-from jobs.scheduling.calc.solve.priorities import RULES, Rule, due_minutes, priorities
-from jobs.scheduling.calc.solve.timeline import DAY_MINUTES
+from jobs.scheduling.calc.solve.priorities import Rule, from_starts, priorities
+from jobs.scheduling.calc.solve.progress import Progress
 
-WORK_BUDGET = 150_000
-"""Pieces placed in the rounds after the rules unless told otherwise: some seconds on one core for a big shop."""
-MOST_ROUNDS = 100
-SHARPENING_SHARE = 4
-"""One round in so many pulls late jobs forward; the others vary what that found."""
-PULL_SHARE = 0.6
-"""How much of a job's lateness it is pulled forward by after each round."""
-SPREAD_DAYS = 6
-"""Standard deviation of a variation's shift of priority."""
 SEED = 20270104
-
-Score = tuple[int, float, int]
-
-
-class NoPlanFound(RuntimeError):
-    """No rule led to a complete plan."""
+MOST_THREADS = 2
+CYCLE_SCHEDULES = 12_000
+"""An annealing run is no longer than about so many schedules; then another begins."""
+CYCLE_LEAST_SECONDS = 1.5
 
 
-@dataclass(frozen=True, slots=True)
-class Progress:
-    """What a caller may show while solving: schedules built, of how many, and the best weighted days late."""
-
-    built: int
-    planned: int
-    best_days_late: float
+Report = Callable[[Progress], bool]
 
 
-@dataclass(slots=True)
-class _Best:
-    score: Score
-    schedule: Schedule
-    rule: Rule
-    cautious: bool
-    pull: list[float] | None
+class Search:
+    """Looks for good choices for one problem. The best is ``kept``; ``stop`` ends every thread soon.
+
+    ``pins`` with a ``budget`` look for a plan that moves little. ``report`` is called after a schedule (not more than
+    ten times a second once time is what ends the search) and may return False to stop with the best so far.
+    """
+
+    def __init__(
+        self,
+        problem: Problem,
+        *,
+        prepared: Prepared | None = None,
+        pins: Sequence[Pin] = (),
+        budget: Budget | None = None,
+        report: Report | None = None,
+        seed: int = SEED,
+    ) -> None:
+        self.prepared = prepared or Prepared(problem)
+        self.shop = shop_tables(self.prepared, list(pins))
+        self.budget, self.report, self.seed = budget, report, seed
+        self.kept: Kept | None = None
+        self.starts: list[tuple[float, Choice]] = []
+        self.built = self.planned = 0
+        self.stopped = self.stopped_by_caller = False
+        self.begun = time.monotonic()
+        self._reported = 0.0
+        self._lock = Lock()
 
     @property
-    def made_by(self) -> str:
-        return self.rule.name + (", sharpened" if self.pull else "")
+    def seconds(self) -> float:
+        """Time since the search began."""
+        return time.monotonic() - self.begun
 
+    def choice(self, priority: Sequence[float], *, pinned: bool = False, cautious: bool = False) -> Choice:
+        """A choice without wishes, with all pins or none."""
+        pins = np.full(len(self.shop.pin) + 1, int(pinned), dtype=np.int64)[: len(self.shop.pin)]
+        wish = np.zeros((2, len(priority)), dtype=np.int64)
+        wish[r.WISH_WHO] = r.NONE
+        return Choice(np.array(priority, dtype=np.float64), wish, pins, cautious)
 
-def solve(
-    problem: Problem,
-    *,
-    rules: Sequence[Rule] = RULES,
-    rounds: int | None = None,
-    progress: Callable[[Progress], bool] | None = None,
-) -> Solution:
-    """The best plan found for a validated problem.
-
-    ``rounds``: rounds of improvement after the rules; by default as many as a fixed amount of work allows.
-    ``progress`` is called after each schedule and may return False to stop with the best so far. Raises
-    NoPlanFound.
-    """
-    search = _Search(Prepared(problem), progress)
-    if rounds is None:
-        rounds = min(MOST_ROUNDS, WORK_BUDGET // max(1, len(search.prepared.piece_slots)))
-    search.planned = len(rules) + rounds
-    try:
-        for rule in rules:
-            search.build(rule, None, cautious=False)
-        if search.best is None or search.best.score[0]:
-            search.planned += len(rules)
+    def try_rules(self, rules: Sequence[Rule], *, pinned: bool = False) -> None:
+        """Build the schedule of each rule; when each misses an appointment, once more with places kept for them."""
+        builder = Builder(self.shop, self.budget)
+        for cautious in (False, True):
             for rule in rules:
-                search.build(rule, None, cautious=True)
-        search.sharpen(rounds // SHARPENING_SHARE)
-        search.vary(rounds - rounds // SHARPENING_SHARE)
-    except _Stopped:
-        pass
-    if search.best is None:
-        raise NoPlanFound(
-            "No order of work was found that keeps every rule. An appointment or a full house may be in the way: "
-            "move the appointment, add a place, or let an instrument go."
-        )
-    best = search.best
-    return search.prepared.solution(best.schedule.starts, best.schedule.people, best.made_by)
+                self._start(
+                    builder, self.choice(priorities(self.prepared, rule), pinned=pinned, cautious=cautious), rule.name
+                )
+            if self.stopped or (self.kept is not None and self.kept.score[0] == 0):
+                return
 
+    def try_present_plan(self, *, pinned: bool = False) -> None:
+        """Build the schedule that follows the order of the plan in force, if there is one."""
+        if self.prepared.problem.previous and not self.stopped:
+            present = self.choice(from_starts(self.prepared), pinned=pinned)
+            self._start(Builder(self.shop, self.budget), present, "the plan in force")
 
-class _Stopped(Exception):
-    """The caller has seen enough."""
+    def start(self, choice: Choice, name: str) -> None:
+        """Build the schedule of a choice, and anneal from it later if it is among the best."""
+        self._start(Builder(self.shop, self.budget), choice, name)
 
-
-class _Search:
-    def __init__(self, prepared: Prepared, progress: Callable[[Progress], bool] | None) -> None:
-        self.prepared = prepared
-        self.progress = progress
-        self.due = due_minutes(prepared)
-        self.best: _Best | None = None
-        self.built = self.planned = 0
-
-    def build(self, rule: Rule, pull: list[float] | None, *, cautious: bool) -> Schedule | None:
-        """One schedule; kept if it is the best so far. None when nothing could start."""
-        order = priorities(self.prepared, rule, pull)
-        try:
-            schedule = ListScheduler(self.prepared, order, cautious=cautious).run()
-        except NothingCanStart:
-            return None
-        score = self.score(schedule)
-        if self.best is None or score < self.best.score or (pull and score == self.best.score):
-            self.best = _Best(score, schedule, rule, cautious, list(pull) if pull else None)
-        self.built += 1
-        if self.progress and not self.progress(Progress(self.built, self.planned, self.best.score[1])):
-            raise _Stopped
-        return schedule
-
-    def sharpen(self, rounds: int) -> None:
-        """Rounds from the best rule: each pulls forward the jobs the last one made late, weighted."""
-        if self.best is None:
+    def _start(self, builder: Builder, choice: Choice, name: str) -> None:
+        if self.stopped:
             return
-        rule, cautious, schedule = self.best.rule, self.best.cautious, self.best.schedule
-        pull = [0.0] * len(self.prepared.job)
-        weights = [job.weight for job in self.prepared.problem.jobs]
-        heaviest = max(weights, default=1) or 1
-        for _ in range(rounds):
-            late = self.minutes_late(schedule)
-            if not any(late):
-                return
-            for number, job in enumerate(self.prepared.job):
-                pull[number] += PULL_SHARE * late[job] * weights[job] / heaviest
-            following = self.build(rule, pull, cautious=cautious)
-            if following is None:
-                return
-            schedule = following
+        cost = builder.cost(choice)
+        if cost < NOTHING:
+            self.starts.append((cost, choice))
+            self._found(builder, choice, name)
 
-    def vary(self, rounds: int) -> None:
-        """Rounds from the best so far: each shifts one job or one of its operations, and stays if not worse."""
-        chance = Random(SEED)
-        for _ in range(rounds):
-            best = self.best
-            late = self.minutes_late(best.schedule) if best else []
-            if best is None or not any(late):
-                return
-            pull = list(best.pull) if best.pull else [0.0] * len(self.prepared.job)
-            suffering = [job for job, minutes in enumerate(late) if minutes]
-            job = chance.choice(suffering) if chance.random() < 0.5 else chance.randrange(len(late))
-            own = [number for number, other in enumerate(self.prepared.job) if other == job]
-            if not own:
-                continue
-            shift = chance.gauss(0, SPREAD_DAYS * DAY_MINUTES)
-            for number in own if chance.random() < 0.6 else [chance.choice(own)]:
-                pull[number] += shift
-            self.build(best.rule, pull, cautious=best.cautious)
+    def improve(self, *, rounds: int = 0, until: float | None = None) -> None:
+        """Anneal for so many schedules on this thread, or until ``seconds`` reaches ``until`` on several."""
+        self.starts.sort(key=lambda start: start[0])
+        if not self.starts or self.stopped:
+            return
+        if until is None:
+            self._rounds(rounds)
+            return
+        threads = [Thread(target=self._timed, args=(number, until)) for number in range(1, thread_count())]
+        for thread in threads:
+            thread.start()
+        try:
+            self._timed(0, until)
+        except BaseException:
+            self.stopped = True
+            raise
+        finally:
+            for thread in threads:
+                thread.join()
 
-    def ends(self, schedule: Schedule) -> list[int]:
-        """End position of each job."""
-        prepared = self.prepared
-        ends = [0] * len(self.due)
-        for piece, start in enumerate(schedule.starts):
-            job = prepared.job[prepared.piece_operation[piece]]
-            own = prepared.own[schedule.people[piece]]
-            end = prepared.time.work_end(own, start, prepared.piece_slots[piece])
-            ends[job] = max(ends[job], end)
-        return ends
+    def _rounds(self, rounds: int) -> None:
+        first, chance = self.built, Random(self.seed)
 
-    def minutes_late(self, schedule: Schedule) -> list[float]:
-        """Clock minutes from the end of each job's due date to its end; 0 when in time."""
-        ends = self.ends(schedule)
-        clock = (self.prepared.time.end_minutes(end) if end else 0 for end in ends)
-        return [max(0.0, minutes - due) for minutes, due in zip(clock, self.due, strict=True)]
+        def done() -> float:
+            return 1.0 if self.stopped or not rounds else (self.built - first) / (rounds + 1)
 
-    def score(self, schedule: Schedule) -> Score:
-        """Appointments missed, then weighted calendar days late, then the last end."""
-        late = 0.0
-        for job, minutes in zip(self.prepared.problem.jobs, self.minutes_late(schedule), strict=True):
-            late += job.weight * -(-minutes // DAY_MINUTES)
-        return schedule.broken_appointments, late, max(self.ends(schedule), default=0)
+        if rounds:
+            anneal(self.prepared, Builder(self.shop, self.budget), self.starts[0][1], chance, done, self._found)
+
+    def _timed(self, number: int, until: float) -> None:
+        """Annealing runs one after the other, each from the best so far or another good start."""
+        chance = Random(self.seed + number)
+        builder = Builder(self.shop, self.budget)
+        length = self._cycle_seconds(builder, until)
+        cycle = number
+        while not self.stopped and self.seconds < until - 0.02:
+            begun = self.seconds
+            end = min(until, begun + length) if until - begun - length > length / 2 else until
+
+            def done(begun: float = begun, end: float = end) -> float:
+                return 1.0 if self.stopped else (self.seconds - begun) / (end - begun)
+
+            start = self.starts[cycle % min(3, len(self.starts))][1]
+            if cycle >= thread_count() and cycle % 3 and self.kept:
+                start = self.kept.choice
+            anneal(self.prepared, builder, start, chance, done, self._found)
+            cycle += 1
+
+    def _cycle_seconds(self, builder: Builder, until: float) -> float:
+        before = self.seconds
+        builder.cost(self.starts[0][1])
+        one = max(1e-5, self.seconds - before)
+        return max(CYCLE_LEAST_SECONDS, (until - before) / 4, CYCLE_SCHEDULES * one)
+
+    def _found(self, builder: Builder, choice: Choice, name: str = "") -> None:
+        """Count a schedule, keep it if it is the best, and report."""
+        self.built += 1
+        score = builder.score
+        if self.kept is None or score < self.kept.score:
+            with self._lock:
+                if self.kept is None or score < self.kept.score:
+                    self.kept = builder.keep(choice, name or "search")
+        now = self.seconds
+        if self.report and (self.planned or now - self._reported > 0.1):
+            with self._lock:
+                self._reported = now
+                best = self.kept
+                told = Progress(self.built, self.planned, best.days_late, best.late_jobs, now)
+                if not self.stopped and not self.report(told):
+                    self.stopped = self.stopped_by_caller = True
+
+
+def thread_count() -> int:
+    """Threads of a timed search: a core each, two at most, so that the house's pages stay quick."""
+    return min(MOST_THREADS, os.cpu_count() or 1)

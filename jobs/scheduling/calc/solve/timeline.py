@@ -42,7 +42,7 @@ class Timeline:
         closed = set(problem.holidays)
         dates = (problem.start + DAY * number for number in range(days))
         self.dates = [day for day in dates if day.weekday() in problem.workdays and day not in closed]
-        self._numbers = [(day - self.start).days for day in self.dates]
+        self.numbers = [(day - self.start).days for day in self.dates]
         self.end = len(self.dates) * self.day
 
     def own_days(self, technician: Technician) -> OwnDays:
@@ -74,8 +74,8 @@ class Timeline:
     def position_at(self, minutes: float) -> int:
         """First working slot at or after so many clock minutes since the start date's midnight."""
         number, rest = divmod(minutes, DAY_MINUTES)
-        index = bisect_left(self._numbers, number)
-        if index == len(self._numbers) or self._numbers[index] > number:
+        index = bisect_left(self.numbers, number)
+        if index == len(self.numbers) or self.numbers[index] > number:
             return index * self.day
         slots = max(0, -(-(rest - self.opens) // self.slot))
         return index * self.day + int(min(slots, self.day))
@@ -83,7 +83,7 @@ class Timeline:
     def end_minutes(self, end: int) -> int:
         """Clock minutes since the start date's midnight of an end position."""
         number, slot = divmod(end - 1, self.day)
-        return self._numbers[number] * DAY_MINUTES + self.opens + (slot + 1) * self.slot
+        return self.numbers[number] * DAY_MINUTES + self.opens + (slot + 1) * self.slot
 
     def clock(self, number: int, slots: int) -> datetime:
         """The moment after so many slots of shop day ``number``."""

@@ -1,0 +1,98 @@
+"""One thread's schedules: priorities in, a measured schedule out, by the compiled scheduler."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from jobs.scheduling.calc.solve.compiled import rows as r
+from jobs.scheduling.calc.solve.compiled.decode import decode
+from jobs.scheduling.calc.solve.compiled.tables import Real, Shop, Whole, state_tables
+
+BROKEN_COST = 1e6
+"""An appointment that is missed costs more than any lateness."""
+LAST_END_COST = 1e-5
+NOTHING = 1e12
+
+
+@dataclass(frozen=True, slots=True)
+class Budget:
+    """How many near operations may move before each further one costs steeply (PLANNING.md, section 5)."""
+
+    moves: int
+    steep: float
+    each: float
+
+
+@dataclass(slots=True)
+class Choice:
+    """What decides a schedule: a priority and wishes for each operation (see ``rows``), and the pins to try."""
+
+    priority: Real
+    wish: Whole
+    pins: Whole
+    cautious: bool = False
+
+    def copy(self) -> "Choice":
+        """The same, to be changed on its own."""
+        return Choice(self.priority.copy(), self.wish.copy(), self.pins.copy(), self.cautious)
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A finished schedule. ``score``: appointments missed, moves beyond the budget, weighted days late, last end."""
+
+    score: tuple[float, float, float, float]
+    starts: Whole
+    people: Whole
+    choice: Choice
+    name: str
+    moved: int
+    late_jobs: int
+
+    @property
+    def days_late(self) -> float:
+        """Weighted days late."""
+        return self.score[2]
+
+
+class Builder:
+    """Builds schedules of one shop; the last one built can be asked about."""
+
+    def __init__(self, shop: Shop, budget: Budget | None = None) -> None:
+        self.shop, self.budget = shop, budget
+        self.state = state_tables(shop)
+        self.score = (0.0, 0.0, 0.0, 0.0)
+        """How the last schedule ranks, see ``Kept``; lower is better."""
+
+    def cost(self, choice: Choice) -> float:
+        """What the schedule of a choice costs; NOTHING when some work can never start."""
+        shop, state = self.shop, self.state
+        if decode(shop, state, choice.priority, choice.wish, choice.pins, int(choice.cautious)) != r.COMPLETE:
+            return NOTHING
+        late, soft, last = state.result.tolist()
+        broken, over = int(state.tally[r.BROKEN]), 0
+        cost: float = broken * BROKEN_COST + late + soft + last * LAST_END_COST
+        if self.budget:
+            moved = int(state.tally[r.NEAR_MOVED])
+            over = max(0, moved - self.budget.moves)
+            cost += self.budget.each * moved + self.budget.steep * over
+        self.score = (broken, over, late, last)
+        return cost
+
+    def keep(self, choice: Choice, name: str) -> Kept:
+        """The last schedule, to be kept."""
+        return Kept(
+            score=self.score,
+            starts=self.state.piece[r.START].copy(),
+            people=self.state.piece[r.WHO].copy(),
+            choice=choice.copy(),
+            name=name,
+            moved=int(self.state.tally[r.NEAR_MOVED]),
+            late_jobs=int(np.count_nonzero(self.days_late() > 0)),
+        )
+
+    def days_late(self) -> Whole:
+        """Calendar days from each job's due date to its end in the last schedule; far below 0 when it is never due."""
+        shop, ends = self.shop, self.state.job_end
+        days = shop.calendar[r.NUMBER][np.maximum(ends - 1, 0) // shop.fact[r.FACT_DAY]] - shop.job[r.JOB_DUE_DAY]
+        return np.where(ends > 0, days, -r.FAR)

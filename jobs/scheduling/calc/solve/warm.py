@@ -1,0 +1,66 @@
+"""Compiled code on disk: whether it is there, and making it, so that no page ever waits for the compiler.
+
+numba keeps compiled code beside the source, or in the folder NUMBA_CACHE_DIR names; the settings point that into the
+data folder, so a read-only installation works too. It notices a changed source file only for the function it was asked
+for, not for those inlined into it: so each version of the sources has a folder of its own.
+"""
+
+import hashlib
+import os
+import platform
+import sys
+from datetime import date, time
+from importlib.metadata import version
+from pathlib import Path
+
+COMPILED = Path(__file__).parent / "compiled"
+FOLDER = "NUMBA_CACHE_DIR"
+_root = os.environ.get(FOLDER, "")
+
+
+def _stamp() -> str:
+    """One name for these sources, this numba, this Python and this kind of machine.
+
+    The time a file was written counts too, because numba compiles again when it differs.
+    """
+    seen = hashlib.sha256()
+    for source in sorted(COMPILED.glob("*.py")):
+        seen.update(source.read_bytes() + str(source.stat().st_mtime_ns).encode())
+    seen.update(f"{version('numba')} {sys.version} {platform.machine()} {platform.processor()}".encode())
+    return seen.hexdigest()[:16]
+
+
+def _marker() -> Path:
+    return (Path(_root) if _root else COMPILED / "__pycache__") / f"ready-{_stamp()}"
+
+
+def use_own_folder() -> None:
+    """Let numba keep what it compiles for these sources apart from older ones. Called before anything is compiled."""
+    if _root:
+        from numba.core import config
+
+        setattr(config, "CACHE_DIR", str(Path(_root) / _stamp()))  # noqa: B010 - numba makes its names at import
+
+
+def is_warm() -> bool:
+    """Whether the compiled scheduler can be had without compiling."""
+    return _marker().exists()
+
+
+def warm_up() -> None:
+    """Compile the scheduler, or load it, by planning one task; later calls anywhere are quick."""
+    from jobs.scheduling.calc.problem import Job, Operation, Places, Problem, Technician
+    from jobs.scheduling.calc.solve.priorities import RULES
+    from jobs.scheduling.calc.solve.search import Search
+
+    task = Operation("a", "a", 1, "a")
+    people = (Technician("a", ("a",)),)
+    monday = date(2027, 1, 4)
+    problem = Problem("warm", monday, time(8), time(16), people, Places(1, 1, 1), (Job("a"),), (task,))
+    Search(problem).try_rules(RULES[:1])
+    marker = _marker()
+    try:
+        marker.parent.mkdir(parents=True, exist_ok=True)
+        marker.touch()
+    except OSError:
+        return  # nothing can be kept here; each process compiles for itself, in the background

@@ -1,0 +1,25 @@
+"""Whether the compiled scheduler can be had without compiling is known beforehand."""
+
+import os
+
+from jobs.scheduling.calc.solve import warm
+
+
+def test_after_warming_up_it_is_warm_until_a_source_changes(tmp_path, monkeypatch):
+    sources = tmp_path / "compiled"
+    sources.mkdir()
+    (sources / "decode.py").write_text("one")
+    monkeypatch.setattr(warm, "COMPILED", sources)
+    monkeypatch.setattr(warm, "_root", str(tmp_path / "cache"))
+    assert not warm.is_warm()
+    warm.warm_up()
+    assert warm.is_warm()
+    os.utime(sources / "decode.py", (1, 1))  # numba compiles again for a file written at another time
+    assert not warm.is_warm()
+
+
+def test_a_folder_that_cannot_be_written_is_no_error(tmp_path, monkeypatch):
+    (tmp_path / "file").write_text("no folder")
+    monkeypatch.setattr(warm, "_root", str(tmp_path / "file"))
+    warm.warm_up()
+    assert not warm.is_warm()
