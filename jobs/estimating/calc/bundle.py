@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 
+from jobs.estimating.calc.piles import pile_percentiles
 from jobs.estimating.calc.task_hours import TaskHours
 
 TAU0 = 0.20  # what all tasks of one job share, in the logarithm of hours; the workshop's judgement
@@ -124,34 +125,12 @@ def hours_between(first: Iterable[TaskHours], second: Iterable[TaskHours], *, ta
     )
 
 
-def pile_percentile(points: Iterable[tuple[float, float]], confidence: float) -> float:
-    """Return a percentile of weighted points (value, weight) by the mid-point rule.
-
-    Points sorted by value stand at c_i = (w_1 + … + w_(i−1) + w_i/2) / Σw; between them straight lines, the
-    end values outside. Raises ValueError for no points or a weight that is not above nought.
-    """
-    pile = sorted(points)
-    if not pile or any(not weight > 0 for _, weight in pile):
-        raise ValueError("A percentile needs points with weights above nought.")
-    total = math.fsum(weight for _, weight in pile)
-    place, value = 0.0, pile[0][0]
-    passed = 0.0
-    for next_value, weight in pile:
-        next_place = (passed + weight / 2) / total
-        if confidence <= next_place:
-            if passed == 0.0 or next_place == place:
-                return next_value
-            share = (confidence - place) / (next_place - place)
-            return value + share * (next_value - value)
-        place, value, passed = next_place, next_value, passed + weight
-    return value
-
-
 def _standing(finished: Sequence[float], confidence: float) -> float:
     if not finished:
         return NormalDist().inv_cdf(confidence)
     normal = [NormalDist().inv_cdf((i - 0.5) / PRIOR_POINTS) for i in range(1, PRIOR_POINTS + 1)]
-    return pile_percentile([(u, 1.0) for u in [*finished[-LAST_FINISHED:], *normal]], confidence)
+    points = [*finished[-LAST_FINISHED:], *normal]
+    return float(pile_percentiles(points, [1.0] * len(points), [confidence])[0])
 
 
 def _variance(hours: float, spread: float) -> float:

@@ -12,7 +12,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from jobs.estimating.calc.bundle import BundleHours, bundle_hours, hours_between, pile_percentile
+from jobs.estimating.calc.bundle import BundleHours, bundle_hours, hours_between
+from jobs.estimating.calc.piles import pile_percentiles
 from jobs.estimating.calc.task_hours import Z80, TaskHours, task_hours_from_norm
 
 TWELVE = [TaskHours(6.6, 6.6, 6.6 * math.exp(0.3 * Z80)) for _ in range(12)]  # computed, no source
@@ -91,9 +92,10 @@ def test_a_chance_outside_nought_and_one_is_refused(chance):
 @given(st.lists(st.floats(-5, 5), min_size=2, max_size=40))
 def test_percentiles_of_equal_weights_are_the_inclusive_mid_points(values):
     # statistics.quantiles with 2n parts puts its odd cuts at the mid-points of the rule
-    found = [pile_percentile([(v, 1.0) for v in values], (i + 0.5) / len(values)) for i in range(len(values))]
-    assert found == pytest.approx(sorted(values))
-    assert pile_percentile([(v, 1.0) for v in values], 0.5) == pytest.approx(quantiles(values, n=2)[0])
+    middles = [(i + 0.5) / len(values) for i in range(len(values))]
+    ones = [1.0] * len(values)
+    assert list(pile_percentiles(values, ones, middles)) == pytest.approx(sorted(values))
+    assert pile_percentiles(values, ones, [0.5])[0] == pytest.approx(quantiles(values, n=2)[0])
 
 
 def task(code, hours, spread=0.35):
