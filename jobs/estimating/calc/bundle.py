@@ -14,8 +14,23 @@ from jobs.estimating.calc.piles import pile_percentiles
 from jobs.estimating.calc.task_hours import TaskHours
 
 TAU0 = 0.20  # what all tasks of one job share, in the logarithm of hours; the workshop's judgement
-LAST_FINISHED = 60  # finished quotes that count
 PRIOR_POINTS = 20  # normal points that stand for the experience still missing
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """How finished quotes correct new ones: what tasks of one job share, how many quotes count, against what.
+
+    ``tau`` is a spread in ln of hours; ``last`` the number of finished quotes that count; ``prior_weight`` what the
+    normal points weigh together, in quotes.
+    """
+
+    tau: float = TAU0
+    last: int = 60
+    prior_weight: float = 20.0
+
+
+WORKSHOP = Calibration()
 
 
 @dataclass(frozen=True)
@@ -33,6 +48,7 @@ class BundleHours:
     own_spread: float
     spread: float
     finished: tuple[float, ...] = ()
+    calibration: Calibration = WORKSHOP
 
     @property
     def likely(self) -> float:
@@ -48,7 +64,7 @@ class BundleHours:
         """Return the hours that suffice with that chance, 0 to 1 apart. Raises ValueError outside."""
         if not 0 < confidence < 1:
             raise ValueError(f"A chance lies between 0 and 1, not at {confidence:g}.")
-        return self.mean * math.exp(self.spread * _standing(self.finished, confidence))
+        return self.mean * math.exp(self.spread * _standing(self.finished, confidence, self.calibration))
 
     def outcome(self, logged_hours: float) -> float:
         """Return how a finished bundle turned out, ``ln(logged / L) / s``.
@@ -60,7 +76,9 @@ class BundleHours:
         return math.log(logged_hours / self.mean) / self.spread
 
 
-def bundle_hours(tasks: Iterable[TaskHours], *, tau: float = TAU0, finished: Sequence[float] = ()) -> BundleHours:
+def bundle_hours(
+    tasks: Iterable[TaskHours], *, finished: Sequence[float] = (), calibration: Calibration = WORKSHOP
+) -> BundleHours:
     """Return the hours of a bundle of tasks; an empty bundle has none.
 
     For a task with median h and spread sg: L = Σ h·exp(sg²/4), V = min(1, Σ h²(exp(sg²) − 1) / (Σ h)²),
@@ -70,7 +88,7 @@ def bundle_hours(tasks: Iterable[TaskHours], *, tau: float = TAU0, finished: Seq
     tasks = list(tasks)
     total = math.fsum(task.likely for task in tasks)
     if not tasks:
-        return BundleHours(0.0, 0.0, 0.0, 0.0, tau, tuple(finished))
+        return BundleHours(0.0, 0.0, 0.0, 0.0, calibration.tau, tuple(finished), calibration)
     mean = math.fsum(task.likely * math.exp(task.spread**2 / 4) for task in tasks)
     own = min(1.0, math.fsum(_variance(task.likely, task.spread) for task in tasks) / total**2)
     return BundleHours(
@@ -78,8 +96,9 @@ def bundle_hours(tasks: Iterable[TaskHours], *, tau: float = TAU0, finished: Seq
         sum_likely=total,
         mean=mean,
         own_spread=math.sqrt(own),
-        spread=math.sqrt(own + tau**2),
+        spread=math.sqrt(own + calibration.tau**2),
         finished=tuple(finished),
+        calibration=calibration,
     )
 
 
@@ -125,12 +144,13 @@ def hours_between(first: Iterable[TaskHours], second: Iterable[TaskHours], *, ta
     )
 
 
-def _standing(finished: Sequence[float], confidence: float) -> float:
+def _standing(finished: Sequence[float], confidence: float, calibration: Calibration) -> float:
     if not finished:
         return NormalDist().inv_cdf(confidence)
     normal = [NormalDist().inv_cdf((i - 0.5) / PRIOR_POINTS) for i in range(1, PRIOR_POINTS + 1)]
-    points = [*finished[-LAST_FINISHED:], *normal]
-    return float(pile_percentiles(points, [1.0] * len(points), [confidence])[0])
+    counting = finished[-calibration.last :]
+    weights = [1.0] * len(counting) + [calibration.prior_weight / PRIOR_POINTS] * PRIOR_POINTS
+    return float(pile_percentiles([*counting, *normal], weights, [confidence])[0])
 
 
 def _variance(hours: float, spread: float) -> float:

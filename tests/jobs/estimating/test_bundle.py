@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from jobs.estimating.calc.bundle import BundleHours, bundle_hours, hours_between
+from jobs.estimating.calc.bundle import BundleHours, Calibration, bundle_hours, hours_between
 from jobs.estimating.calc.piles import pile_percentiles
 from jobs.estimating.calc.task_hours import Z80, TaskHours, task_hours_from_norm
 
@@ -64,7 +64,11 @@ def test_the_80_percent_figure_holds_in_eight_of_ten_simulated_jobs():
 
 def test_the_sum_lies_between_independent_and_fully_shared():
     bundle = bundle_hours(TWELVE)
-    assert bundle_hours(TWELVE, tau=0).figure_80 < bundle.figure_80 < sum(task.figure_80 for task in TWELVE)
+    assert (
+        bundle_hours(TWELVE, calibration=Calibration(tau=0)).figure_80
+        < bundle.figure_80
+        < sum(task.figure_80 for task in TWELVE)
+    )
 
 
 def test_finished_quotes_that_ran_over_widen_the_figure():
