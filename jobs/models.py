@@ -2,9 +2,10 @@
 
 from jobs.assessment.models import Assessment, Finding, Measure, MeasureRange, Photograph, Reading, Remark
 from jobs.billing.models import Invoice, InvoiceLine, InvoiceSeries, Payment
+from jobs.estimating.models import HoursLog, NormDecision, QuoteOutcome
 from jobs.hours.models import TimeEntry
 from jobs.intake.models import Client, Enquiry, Instrument
-from jobs.operations.models import AlternativeGroup, Operation, OperationPart
+from jobs.operations.models import AlternativeGroup, NormVersion, Operation, OperationPart
 from jobs.portal.models import ClientLink, PortalSession
 from jobs.quoting.models import Answer, Quote, QuotePaper, Scope, ScopeCharge, ScopeOperation, TalkWish
 from jobs.scheduling.models import JobEnd, Plan, PlanWish, Promise, Stint
@@ -21,6 +22,7 @@ __all__ = [
     "ClientLink",
     "Enquiry",
     "Finding",
+    "HoursLog",
     "Instrument",
     "Invoice",
     "InvoiceLine",
@@ -30,6 +32,8 @@ __all__ = [
     "Measure",
     "MeasureRange",
     "Need",
+    "NormDecision",
+    "NormVersion",
     "Operation",
     "OperationPart",
     "Payment",
@@ -40,6 +44,7 @@ __all__ = [
     "Promise",
     "Proof",
     "Quote",
+    "QuoteOutcome",
     "QuotePaper",
     "Reading",
     "Remark",

@@ -18,6 +18,7 @@ from jobs.demo.past import past_build
 from jobs.demo.people import shelves_fill, shop_furnish
 from jobs.demo.present import ACCEPTED, Shop, accepted_build, asked_build
 from jobs.demo.working import Bench
+from jobs.flow import hours_gathered
 from jobs.intake.models import Client
 from jobs.intake.services import client_write
 from workshop.calendar.queries import shop_week
@@ -58,6 +59,7 @@ def demo_build(*, at: dt.datetime, say: Callable[[str], None]) -> None:
     say("two years of finished jobs")
     ledger = Ledger(people["Tamsin"], moments)
     past_build(people=people, clients=clients, bench=bench, ledger=ledger, moments=moments, rng=rng)
+    hours_gathered(at)
     say("the instruments in hand")
     shop = Shop(people, {client.name: client for client in clients}, bench, ledger, moments, rng)
     jobs = {scene.number: accepted_build(shop, scene) for scene in ACCEPTED}
@@ -70,3 +72,4 @@ def demo_build(*, at: dt.datetime, say: Callable[[str], None]) -> None:
     ledger.write()
     firsts = Assessment.objects.filter(purpose="first", instrument__number__in=jobs.keys() | {221})
     photographs_keep(people["Edda"], moments, {one.instrument.number: one for one in firsts})
+    hours_gathered(at)

@@ -15,6 +15,7 @@ from jobs.flow.agreement import (
 from jobs.flow.bench import job_booked_in, job_returned, proof_signed, task_closed
 from jobs.flow.goods import goods_received, order_called_off, order_sent
 from jobs.flow.handed import minutes_logged, parts_on_card, work_begins
+from jobs.flow.learning import hours_closed, hours_corrected, hours_gathered, hours_withdrawn
 from jobs.flow.letters import invoice_issued, update_released
 from jobs.flow.plan import date_moved, plan_wanted, plan_worked_out
 from jobs.flow.reading import assessment_finished, instrument_changed
@@ -24,6 +25,10 @@ __all__ = [
     "client_wants_to_talk",
     "date_moved",
     "goods_received",
+    "hours_closed",
+    "hours_corrected",
+    "hours_gathered",
+    "hours_withdrawn",
     "instrument_changed",
     "invoice_issued",
     "job_booked_in",

@@ -6,6 +6,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from jobs.billing.queries import money_of
+from jobs.flow.learning import hours_closed
 from jobs.flow.plan import plan_wanted
 from jobs.hours import services as hours_services
 from jobs.operations.models import Stage
@@ -40,8 +41,9 @@ def job_booked_in(job: Job, by: Person, on: dt.date, at: dt.datetime) -> Job:
 
 @transaction.atomic
 def task_closed(task: Task, by: Person, at: dt.datetime, no_hours_because: str = "") -> Task:
-    """Close a task; when it was the last of its stage, draft the message about the stage. Raises Refused."""
+    """Close a task and let its hours teach; when it ends its stage, draft the message. Raises Refused."""
     closed = hours_services.task_close(task=task, by=by, at=at, no_hours_because=no_hours_because)
+    hours_closed([closed], at)
     stages = stages_of(closed.job)
     place = next(number for number, one in enumerate(stages) if one.stage == closed.stage)
     if stages[place].is_done and closed.stage not in (Stage.ASSESSING, Stage.FINISH):

@@ -218,9 +218,9 @@ def correct(request: StaffRequest, pk: int) -> HttpResponse:
 def _correct(request: StaffRequest, entry: TimeEntry, form: CorrectForm) -> None:
     reason, now = form.cleaned_data["reason"], timezone.now()
     if "withdraw" in request.POST:
-        services.entry_withdraw(entry=entry, reason=reason, by=request.user, at=now)
+        flow.hours_withdrawn(entry=entry, reason=reason, by=request.user, at=now)
     else:
-        services.entry_correct(
+        flow.hours_corrected(
             entry=entry, minutes=form.total, reason=reason, by=request.user, at=now, on=form.cleaned_data["on"]
         )
 

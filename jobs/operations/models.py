@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from parts.catalogue.models import Part
-from workshop.people.models import Skill
+from workshop.people.models import Person, Skill
 
 
 class Stage(models.TextChoices):
@@ -91,6 +91,27 @@ class Operation(models.Model):
     def in_plain_words(self) -> str:
         """Return the operation as an owner would say it."""
         return self.client_words or self.name
+
+
+class NormVersion(models.Model):
+    """One change of a norm: hours of one unit before and after, who, when and why."""
+
+    operation = models.ForeignKey(Operation, on_delete=models.CASCADE, related_name="norm_versions")
+    low_before = models.DecimalField(max_digits=7, decimal_places=2)
+    likely_before = models.DecimalField(max_digits=7, decimal_places=2)
+    high_before = models.DecimalField(max_digits=7, decimal_places=2)
+    low_after = models.DecimalField(max_digits=7, decimal_places=2)
+    likely_after = models.DecimalField(max_digits=7, decimal_places=2)
+    high_after = models.DecimalField(max_digits=7, decimal_places=2)
+    reason = models.CharField(max_length=200)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    on = models.DateField()
+
+    class Meta:
+        ordering = ["-on", "-id"]
+
+    def __str__(self) -> str:
+        return f"{self.operation}, from {self.on}"
 
 
 class AlternativeGroup(models.Model):

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from jobs.operations.models import Operation
+from jobs.operations.models import NormVersion, Operation
 from workshop.calendar.words import day_words_year
 from workshop.people.models import Person
 from workshop.web.errors import Refused
@@ -50,6 +50,18 @@ def norm_change(
     row.source = _line(by, on, reason, was, row.source)
     row_check(row)
     row.save(update_fields=["hours_low", "hours_likely", "hours_high", "edited", "source"])
+    NormVersion.objects.create(
+        operation=row,
+        low_before=was[0],
+        likely_before=was[1],
+        high_before=was[2],
+        low_after=hours_low,
+        likely_after=hours_likely,
+        high_after=hours_high,
+        reason=reason[:SOURCE_LENGTH],
+        by=by,
+        on=on,
+    )
     return row
 
 

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field
 
-from jobs.estimating.services import hours_for
+from jobs.estimating.services import Estimator, estimator
 from jobs.operations.calc.catalogue import Catalogue, Operation
 from jobs.operations.calc.quantities import usual_quantity
 from jobs.operations.models import Operation as OperationRow
@@ -63,13 +63,14 @@ def editor_stages(scope: Scope, cat: Catalogue, choices: ScopeChoices, stage_of:
     """Return the stages that have operations for this kind of instrument, in the order of work."""
     instrument = scope.quote.instrument
     rows = {row.operation.code: row for row in scope.operations.all()}
+    estimate = estimator()
     stages = {stage.value: StageBlocks(stage.value, str(stage.label)) for stage in Stage}
     for code, operation in cat.operations.items():
         if not operation.fits(instrument.kind):
             continue
         stage = stages[stage_of[code]]
         usual = usual_quantity(operation, instrument.kind, len(instrument.compass))
-        line = _line(operation, usual, instrument.kind, choices, rows.get(code))
+        line = _line(operation, usual, instrument.kind, choices, rows.get(code), estimate)
         groups = cat.groups_of(code)
         _block(stage, groups[0] if groups else "").lines.append(line)
         stage.inside += line.state in ("chosen", "implied")
@@ -102,9 +103,16 @@ def _block(stage: StageBlocks, group: str) -> Block:
     return stage.blocks[-1]
 
 
-def _line(operation: Operation, usual: float, kind: str, choices: ScopeChoices, row: ScopeOperation | None) -> Line:
+def _line(
+    operation: Operation,
+    usual: float,
+    kind: str,
+    choices: ScopeChoices,
+    row: ScopeOperation | None,
+    estimate: Estimator,
+) -> Line:
     code = operation.code
-    hours = hours_for(operation=operation, quantity=row.quantity if row else usual, kind=kind)
+    hours = estimate.hours_for(operation=operation, quantity=row.quantity if row else usual, kind=kind)
     implied = row is not None and row.because == ScopeOperation.Because.IMPLIED
     return Line(
         code=code,

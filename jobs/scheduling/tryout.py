@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from jobs.estimating.services import TaskHours, bundle_hours, hours_for
+from jobs.estimating.services import TaskHours, estimator
 from jobs.intake.models import Instrument
 from jobs.operations.calc.order import after_in_scope
 from jobs.operations.calc.quantities import pieces
@@ -76,11 +76,12 @@ def _tried(one: TryOut, found: Mapping[str, Catalogued], at: dt.datetime) -> tup
         and found[code].stage != Stage.ASSESSING
         and not (found[code].stage == Stage.FINISH and found[code].work_place == Catalogued.WorkPlace.HOME)
     }
-    kind = one.instrument.kind
+    kind, estimate = one.instrument.kind, estimator()
     hours: dict[str, TaskHours] = {
-        code: hours_for(operation=found[code], quantity=quantity, kind=kind) for code, quantity in wanted.items()
+        code: estimate.hours_for(operation=found[code], quantity=quantity, kind=kind)
+        for code, quantity in wanted.items()
     }
-    bundle = bundle_hours(hours.values())
+    bundle = estimate.bundle_hours(hours.values())
     stretch = bundle.figure_80 / bundle.sum_likely if hours else 1.0
     job = f"try {one.name}"
     day_hours = (shop.closes.hour - shop.opens.hour) + (shop.closes.minute - shop.opens.minute) / 60

@@ -14,6 +14,7 @@ import numpy as np
 
 from jobs.estimating.calc.piles import (
     MIDDLES,
+    NO_PILE,
     NORMAL_MIDDLES,
     PARTS,
     Numbers,
@@ -162,13 +163,13 @@ class Learner:
             for log in counting:
                 gathered.setdefault(tuple(map(log.mark, level.shares)), []).append(log)
             for key, some in gathered.items():
-                piles.setdefault(key, Pile()).add(
+                more = Pile(
                     np.array([log.outcome for log in some]),
                     np.array([float(log.day) for log in some]),
                     np.array([math.log(log.norm) for log in some]),
-                    np.array([log.ident for log in some], dtype=np.int64),
                 )
-        self._stands.clear()
+                piles[key] = piles.get(key, NO_PILE).added(more)
+        self._stands = {}
 
     def forecast(self, *, norm: float, today: int, marks: Mapping[str, str]) -> Forecast:
         """Return the hours of a task with that norm on a day (ordinal); ``marks`` as ``{"kind": …, "technician": …}``.
@@ -214,9 +215,11 @@ class Learner:
         above = self.constants.levels[: place + 1]
         sized = size if any(one.width for one in above) else None
         key = (place, today, sized, *(mark(name) for one in above for name in one.shares))
-        if key not in self._stands:
-            self._stands[key] = self._built(place, pile, self._stand(place - 1, size, today, mark), size, today)
-        return self._stands[key]
+        stand = self._stands.get(key)
+        if stand is None:
+            stand = self._built(place, pile, self._stand(place - 1, size, today, mark), size, today)
+            self._stands[key] = stand
+        return stand
 
     def _built(self, place: int, pile: Pile, above: _Stand, size: float, today: int) -> _Stand:
         level, constants = self.constants.levels[place], self.constants

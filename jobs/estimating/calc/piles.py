@@ -1,13 +1,13 @@
 """Piles of outcomes: weighted points of ``ln(logged hours / norm)``, and their percentiles."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from statistics import NormalDist
 
 import numpy as np
 import numpy.typing as npt
 
 Numbers = npt.NDArray[np.float64]
-Whole = npt.NDArray[np.int64]
 
 PARTS = 40  # percentiles by which one pile stands for itself in the next
 MIDDLES: Numbers = (np.arange(1, PARTS + 1) - 0.5) / PARTS  # 1.25 %, 3.75 %, …
@@ -45,26 +45,26 @@ def merged(values: Numbers, weights: Numbers, more: Numbers, weight_each: float)
     return both[order], weighing[order]
 
 
+@dataclass(frozen=True)
 class Pile:
-    """Outcomes of one kind, sorted: what was measured, on which day, for which size of norm, from which log."""
+    """Outcomes of one kind, sorted: what was measured, on which day, for which size of norm.
 
-    def __init__(self) -> None:
-        self.values: Numbers = np.empty(0)
-        self.days: Numbers = np.empty(0)
-        self.sizes: Numbers = np.empty(0)
-        self.idents: Whole = np.empty(0, dtype=np.int64)
+    ``values`` in ln, ``days`` as ordinals, ``sizes`` as ln of the norm's hours; all of one length.
+    """
+
+    values: Numbers
+    days: Numbers
+    sizes: Numbers
 
     def __len__(self) -> int:
         return int(self.values.size)
 
-    def add(self, values: Numbers, days: Numbers, sizes: Numbers, idents: Whole) -> None:
-        """Put outcomes into their places: values in ln, days as ordinals, sizes as ln of the norm's hours."""
-        every = np.concatenate((self.values, values))
-        when = np.concatenate((self.days, days))
-        order = np.lexsort((when, every))  # days second, so that the order of arrival decides nothing
-        self.values, self.days = every[order], when[order]
-        self.sizes = np.concatenate((self.sizes, sizes))[order]
-        self.idents = np.concatenate((self.idents, idents))[order]
+    def added(self, more: "Pile") -> "Pile":
+        """Return a pile with the outcomes of another put into their places."""
+        values = np.concatenate((self.values, more.values))
+        days = np.concatenate((self.days, more.days))
+        order = np.lexsort((days, values))  # days second, so that the order of arrival decides nothing
+        return Pile(values[order], days[order], np.concatenate((self.sizes, more.sizes))[order])
 
     def weights(self, today: int, half_life: float, size: float, width: float | None) -> Numbers:
         """Return what each outcome weighs on a day: half after a half-life, and less the further its size is off.
@@ -75,6 +75,9 @@ class Pile:
         if width is not None:
             weights = weights * np.exp(-0.5 * ((self.sizes - size) / width) ** 2)
         return weights
+
+
+NO_PILE = Pile(np.empty(0), np.empty(0), np.empty(0))
 
 
 def clip_limits(a: float, m: float, b: float, clip: float, least: float) -> tuple[float, float]:

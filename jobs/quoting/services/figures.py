@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from jobs.estimating.services import BundleHours, TaskHours, bundle_hours, hours_for
+from jobs.estimating.services import BundleHours, Estimator, TaskHours, estimator
 from jobs.operations.calc.catalogue import Catalogue
 from jobs.operations.calc.closure import Entry
 from jobs.operations.calc.closure import Scope as ClosedScope
@@ -26,10 +26,11 @@ CENT = Decimal("0.01")
 
 @dataclass(frozen=True)
 class Bench:
-    """What the working out needs and the database is asked for once: catalogue, rows of operations, shop."""
+    """What the working out needs and the database is asked for once: catalogue, shop, hours, rows of operations."""
 
     cat: Catalogue
     shop: Shop
+    estimate: Estimator
     rows: dict[str, Operation] = field(default_factory=dict)
 
     def row(self, code: str) -> Operation:
@@ -40,8 +41,8 @@ class Bench:
 
 
 def bench() -> Bench:
-    """Return a bench with the catalogue and the shop as they are now."""
-    return Bench(catalogue(), the_shop())
+    """Return a bench with the catalogue, the shop and what was logged as they are now."""
+    return Bench(catalogue(), the_shop(), estimator())
 
 
 @transaction.atomic
@@ -79,7 +80,7 @@ def scope_work_out(scope: Scope, closed: ClosedScope, tools: Bench) -> BundleHou
     Amounts typed by hand are kept. The caller holds the quote's row.
     """
     hours = _write_operations(scope, closed, tools)
-    bundle = bundle_hours(hours.values())
+    bundle = tools.estimate.bundle_hours(hours.values())
     _write_charges(scope, closed, tools, hours, bundle)
     _write_totals(scope, tools, hours, bundle)
     return bundle
@@ -100,7 +101,7 @@ def _write_operations(scope: Scope, closed: ClosedScope, tools: Bench) -> dict[s
     rows: list[ScopeOperation] = []
     for entry in closed.entries:
         quantity = entry_quantity(entry, scope, tools.cat)
-        hours = hours_for(
+        hours = tools.estimate.hours_for(
             operation=tools.cat.operations[entry.code], quantity=quantity, kind=scope.quote.instrument.kind
         )
         found[entry.code] = hours

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-from jobs.estimating.services import bundle_hours, hours_for
+from jobs.estimating.services import estimator
 from jobs.operations.calc.closure import Entry
 from jobs.operations.models import Operation
 from jobs.quoting.calc.pricing import NET, PartUse, part_amount, priced_hours
@@ -44,8 +44,9 @@ def rows_added(
     add up to the whole. Raises Refused for a count an operation cannot have.
     """
     kind, rates = variation.job.instrument.kind, rates_of(variation.job)
-    hours = {code: hours_for(operation=rows[code], quantity=wanted[code], kind=kind) for code in wanted}
-    bundle = bundle_hours(hours.values())
+    estimate = estimator()
+    hours = {code: estimate.hours_for(operation=rows[code], quantity=wanted[code], kind=kind) for code in wanted}
+    bundle = estimate.bundle_hours(hours.values())
     variation.hours_likely, variation.hours_80 = priced_hours(bundle.likely), kept_hours(bundle.figure_80)
     weights = [Decimal(str(each.likely)) for each in hours.values()]
     shares = split_amount(variation.hours_likely, weights) if hours else []

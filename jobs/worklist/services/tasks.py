@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-from jobs.estimating.services import hours_for
+from jobs.estimating.services import estimator
 from jobs.operations.calc.order import after_in_scope, scope_order
 from jobs.operations.calc.quantities import pieces
 from jobs.operations.models import Operation
@@ -46,12 +46,13 @@ def tasks_make(*, job: Job, wanted: Iterable[Wanted], variation: Variation | Non
     Raises ValueError for a count that does not fit its operation.
     """
     plan = catalogue()
+    estimate = estimator()
     made: list[Task] = []
     for want in wanted:
         found = plan.operations[want.operation.code]
         cut = pieces(found, float(want.quantity), job.instrument.kind)
         one = want.quantity / len(cut)
-        hours = hours_for(operation=want.operation, quantity=one, kind=job.instrument.kind)
+        hours = estimate.hours_for(operation=want.operation, quantity=one, kind=job.instrument.kind)
         for piece in cut:
             made.append(
                 Task(
