@@ -6,6 +6,7 @@ urlpatterns = [
     path("", include("jobs.intake.urls")),
     path("", include("jobs.assessment.urls")),
     path("", include("jobs.operations.urls")),
+    path("", include("jobs.estimating.urls")),
     path("", include("jobs.quoting.urls")),
     path("", include("jobs.worklist.urls")),
     path("", include("jobs.supplies.urls")),

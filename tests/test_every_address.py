@@ -16,6 +16,7 @@ from django.utils import timezone
 
 from jobs.assessment.models import Assessment, Finding, MeasureRange, Photograph, Reading
 from jobs.billing.models import Invoice
+from jobs.estimating.models import HoursLog
 from jobs.hours.models import TimeEntry
 from jobs.intake.models import Client as Owner
 from jobs.intake.models import Enquiry, Instrument
@@ -56,7 +57,7 @@ TECHNICIAN = {
     "needs-list", "need-shelf", "need-measure",
     "plan-show", "plan-task", "plan-csv", "plan-calendar", "plan-progress", "order-calendar",
     "bench-mine", "bench-stop", "bench-enter", "bench-start", "bench-close", "bench-left", "bench-correct",
-    "proof-show", "proof-start", "proof-pdf",
+    "proof-show", "proof-start", "proof-pdf", "hours-held",
 }  # fmt: skip
 
 
@@ -113,6 +114,7 @@ def row_of(name: str) -> models.Model | None:
         "plan": job.tasks.first(),
         "bench": job.tasks.first(),
         "bench-correct": TimeEntry.objects.first(),
+        "norm-log": HoursLog.objects.first(),
         "money": job,
         "invoice-issue": job,
         "proof": job,
@@ -294,7 +296,18 @@ def more_instruments(count: int) -> None:
         update.save()
 
 
-LISTS = ["client-list", "enquiry-list", "quote-list", "desk-instruments", "hours-list", "money-list", "updates-list"]
+LISTS = [
+    "client-list",
+    "norms-learned",
+    "money-at-the-end",
+    "hours-held",
+    "enquiry-list",
+    "quote-list",
+    "desk-instruments",
+    "hours-list",
+    "money-list",
+    "updates-list",
+]
 
 
 def test_every_list_asks_as_often_at_500_rows_as_at_50():

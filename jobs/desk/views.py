@@ -6,11 +6,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from jobs.desk.filters import InstrumentFilter
+from jobs.desk.queries.completion import jobs_at_end
 from jobs.desk.queries.record import instruments_listed, record_of
 from jobs.desk.queries.today import today_page
 from jobs.desk.tables import InstrumentTable
 from jobs.intake.models import Instrument
-from workshop.web.access import StaffRequest, staff_only
+from workshop.web.access import StaffRequest, manager_only, staff_only
 from workshop.web.tables import list_page
 
 
@@ -36,6 +37,14 @@ def instruments(request: HttpRequest) -> HttpResponse:
         template="jobs/desk/instruments.html",
         number_here=rows.filter(job_state__in=("in_house", "ready")).count(),
     )
+
+
+@require_safe
+@manager_only
+def at_the_end(request: HttpRequest) -> HttpResponse:
+    """Show where the jobs in hand will likely end, the dearest first."""
+    jobs = jobs_at_end()
+    return render(request, "jobs/desk/at_the_end.html", {"jobs": jobs, "warned": [one for one in jobs if one.warned]})
 
 
 @require_safe

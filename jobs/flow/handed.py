@@ -2,7 +2,9 @@
 
 import datetime as dt
 
+from jobs.estimating.services import estimator, hours_sentence
 from jobs.hours import queries as hours_queries
+from jobs.operations.models import Operation
 from jobs.scheduling import queries as scheduling_queries
 from jobs.supplies import queries as supplies_queries
 from jobs.worklist.models import Job
@@ -11,6 +13,12 @@ from jobs.worklist.models import Job
 def minutes_logged(job: Job) -> dict[int, int]:
     """Return task -> minutes logged, for steps that come before hours."""
     return hours_queries.hours_of(job)
+
+
+def norm_said(operation: Operation) -> str:
+    """Return what is expected of an operation and on what evidence, for the step before hours are estimated."""
+    hours = estimator().learned(code=operation.code, norm=float(operation.hours_likely))
+    return hours_sentence(hours)
 
 
 def parts_on_card(job: Job, stage: str = "") -> list[tuple[str, str, str]]:

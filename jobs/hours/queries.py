@@ -32,6 +32,12 @@ def hours_of(job: Job) -> dict[int, int]:
     return dict(rows.annotate(total=Sum("minutes")))
 
 
+def minutes_by_task(jobs: Collection[Job]) -> dict[int, int]:
+    """Return the minutes logged on each task of several jobs."""
+    rows = standing().filter(task__job__in=jobs, minutes__isnull=False).order_by().values_list("task")
+    return dict(rows.annotate(total=Sum("minutes")))
+
+
 def minutes_of_open_tasks() -> dict[int, int]:
     """Return the minutes logged on each task that is at work or still to come."""
     open_states = (Task.State.AT_WORK, Task.State.TO_COME)

@@ -8,6 +8,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
+from jobs import flow
 from jobs.operations import queries
 from jobs.operations.filters import NormFilter
 from jobs.operations.forms import NormForm
@@ -52,7 +53,8 @@ def norm(request: HttpRequest, code: str) -> HttpResponse:
         for other in group.operations.all()
         if other.pk != operation.pk
     }
-    return render(request, "jobs/operations/norm_show.html", {"operation": operation, "rivals": list(rivals.values())})
+    page = {"operation": operation, "rivals": list(rivals.values()), "said": flow.norm_said(operation)}
+    return render(request, "jobs/operations/norm_show.html", page)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -6,12 +6,14 @@ from decimal import Decimal
 
 from django.db.models import QuerySet
 
+from jobs.estimating.services import estimator, hours_sentence
 from jobs.intake.models import Instrument
 from jobs.operations.calc.closure import close_scope
 from jobs.operations.calc.quantities import usual_quantity
 from jobs.operations.models import Stage
 from jobs.operations.queries import catalogue
 from jobs.worklist.models import Job, Task, Variation
+from workshop.people.models import Person
 
 OPEN = (Job.State.ACCEPTED, Job.State.IN_HOUSE, Job.State.READY)
 OPEN_STATES = (Variation.State.FOUND, Variation.State.SENT)
@@ -183,3 +185,12 @@ def implied_by_variation(job: Job, codes: Mapping[str, Decimal], leaves_out: Col
         for entry in closed.entries
         if not entry.chosen and entry.code not in inside and not groups.intersection(cat.groups_of(entry.code))
     ]
+
+
+def task_said(task: Task, person: Person) -> str:
+    """Return what is expected of a task today and on what evidence: by the person's own logs where they work here."""
+    who = person if person.on_the_bench else None
+    hours = estimator().hours_for(
+        operation=task.operation, quantity=task.quantity, kind=task.job.instrument.kind, technician=who
+    )
+    return hours_sentence(hours, str(person) if who else "")

@@ -191,11 +191,11 @@ class Learner:
             most=None if own is None else norm * math.exp(float(own[-1])),
         )
 
-    def suspects(self, today: int) -> list[Suspect]:
-        """Return the logs that count at a limit in some pile, likely mistyped; the furthest off first."""
+    def suspects(self, today: int, kind: str | None = None) -> list[Suspect]:
+        """Return the logs (of one kind of work) that count at a limit in some pile; the furthest off first."""
         found: dict[int, Suspect] = {}
         for log in self._logs.values():
-            if log.first_time:
+            if log.first_time or kind not in (None, log.kind):
                 continue
             for place in range(len(self.constants.levels)):
                 stand = self._stand(place, math.log(log.norm), today, log.mark)

@@ -15,7 +15,7 @@ from jobs.worklist.forms import AgreedForm, DayForm, ReturnForm
 from jobs.worklist.models import Job, Task
 from jobs.worklist.page import job_page
 from jobs.worklist.pdf import job_card_pdf
-from jobs.worklist.queries import held_by, job_card, open_before
+from jobs.worklist.queries import held_by, job_card, open_before, task_said
 from jobs.worklist.services import task_agreed_write
 from workshop.house.queries import the_shop
 from workshop.web.access import StaffRequest, manager_only, staff_only
@@ -113,5 +113,6 @@ def task(request: StaffRequest, pk: int) -> HttpResponse:
         "open_before": open_before(row),
         "before": row.after.all(),
         "held_by": held_by(row.job).get(row.pk, []),
+        "said": task_said(row, request.user),
     }
     return render(cast(HttpRequest, request), "jobs/worklist/task_show.html", page, status=422 if form.errors else 200)
