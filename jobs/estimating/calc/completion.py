@@ -27,9 +27,10 @@ class TaskSoFar:
 
 @dataclass(frozen=True)
 class Completion:
-    """Hours of a job in the end. ``pace``: how this job runs against its figures so far, 1.1 for a tenth longer.
+    """Hours of a job in the end.
 
-    ``to_finish`` is the middle of what is still to do, ``spread`` that of its logarithm.
+    ``used``: logged, or likely where a closed task has no hours. ``pace``: how this job runs against its figures so
+    far, 1.1 for a tenth longer. ``to_finish`` is the middle of what is still to do, ``spread`` that of its logarithm.
     """
 
     used: float
@@ -66,9 +67,9 @@ def completion(tasks: Sequence[TaskSoFar], *, finished: Sequence[float] = (), ta
     they have apart, so the open ones are expected at exp((r·tau² + m·v²)/(tau² + v²)) times their figures, with the
     spread that leaves (the conjugate normal update, e.g. Gelman et al., Bayesian Data Analysis, 2.5). An
     open task needs what its technician last said, else its likely hours less what is logged, and never less than a
-    tenth of them.
+    tenth of them. A closed task without hours counts at its likely ones: somebody did it.
     """
-    used = math.fsum(task.logged for task in tasks)
+    used = math.fsum(task.hours.likely if task.done and not task.logged else task.logged for task in tasks)
     closed = [task for task in tasks if task.done and task.logged > 0]
     whole = bundle_hours((task.hours for task in tasks), finished=finished)
     shown, left_over = math.log(whole.likely / whole.mean) if tasks else 0.0, tau**2

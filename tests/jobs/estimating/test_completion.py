@@ -50,6 +50,12 @@ def test_hours_used_up_are_surely_passed_while_work_is_open():
     assert completion([task(logged=10, done=True), task()]).chance_over(9) == 1.0
 
 
+def test_a_closed_task_without_hours_counts_at_its_likely_ones_and_tells_nothing_of_the_pace():
+    end = completion([task(done=True), task(logged=8.2, done=True), task()])
+    assert end.used == pytest.approx(16.2)
+    assert end.pace == completion([task(logged=8.2, done=True), task()]).pace
+
+
 def test_nothing_is_nothing():
     assert completion([]).likely == 0
     assert completion([]).chance_over(1) == 0
