@@ -2,7 +2,7 @@
 
 from jobs.assessment.models import Assessment, Finding, Measure, MeasureRange, Photograph, Reading, Remark
 from jobs.billing.models import Invoice, InvoiceLine, InvoiceSeries, Payment
-from jobs.estimating.models import HoursLog, NormDecision, QuoteOutcome
+from jobs.estimating.models import HoursImport, HoursLog, NormDecision, QuoteOutcome
 from jobs.hours.models import TimeEntry
 from jobs.intake.models import Client, Enquiry, Instrument
 from jobs.operations.models import AlternativeGroup, NormVersion, Operation, OperationPart
@@ -22,6 +22,7 @@ __all__ = [
     "ClientLink",
     "Enquiry",
     "Finding",
+    "HoursImport",
     "HoursLog",
     "Instrument",
     "Invoice",

@@ -16,7 +16,7 @@ from django.utils import timezone
 
 from jobs.assessment.models import Assessment, Finding, MeasureRange, Photograph, Reading
 from jobs.billing.models import Invoice
-from jobs.estimating.models import HoursLog
+from jobs.estimating.models import HoursImport, HoursLog
 from jobs.hours.models import TimeEntry
 from jobs.intake.models import Client as Owner
 from jobs.intake.models import Enquiry, Instrument
@@ -61,9 +61,10 @@ TECHNICIAN = {
 }  # fmt: skip
 
 
-# The demo has no wishes to talk or links, and an empty form names no mail: "not found" is right there.
+# The demo has no tables of past hours, wishes to talk or links, and an empty form names no mail: "not found" is right
+# there.
 NOBODYS = 999_999
-NO_ROW = {"mail-doubtful", "quote-talked", "link-revoke"}
+NO_ROW = {"norms-take-back", "mail-doubtful", "quote-talked", "link-revoke"}
 
 
 def addresses(resolver: URLResolver | None = None) -> Iterator[URLPattern]:
@@ -114,6 +115,7 @@ def row_of(name: str) -> models.Model | None:
         "plan": job.tasks.first(),
         "bench": job.tasks.first(),
         "bench-correct": TimeEntry.objects.first(),
+        "norms-take": HoursImport.objects.first(),
         "norm-log": HoursLog.objects.first(),
         "money": job,
         "invoice-issue": job,

@@ -7,6 +7,22 @@ from jobs.operations.models import Operation
 from workshop.people.models import Person
 
 
+class HoursImport(models.Model):
+    """Past hours brought in from a table at once; taken back at once too."""
+
+    at = models.DateTimeField()
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    rows = models.PositiveIntegerField()
+    taken_back_at = models.DateTimeField(null=True, blank=True)
+    taken_back_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+
+    class Meta:
+        ordering = ["-at", "-id"]
+
+    def __str__(self) -> str:
+        return f"{self.rows} past tasks"
+
+
 class HoursLog(models.Model):
     """One finished task as the learner sees it: hours logged against the norm it had.
 
@@ -28,6 +44,7 @@ class HoursLog(models.Model):
     first_time = models.BooleanField(default=False, help_text="Somebody did it for the first time: not counted.")
     left_out_because = models.CharField(max_length=200, blank=True, help_text="Why the manager does not count it.")
     source = models.CharField(max_length=8, choices=Source.choices, default=Source.TASK)
+    brought_in = models.ForeignKey(HoursImport, on_delete=models.PROTECT, null=True, blank=True, related_name="logs")
     task_number = models.PositiveBigIntegerField(null=True, blank=True, unique=True)
     job_number = models.PositiveBigIntegerField(null=True, blank=True)
     instrument_words = models.CharField(max_length=120, blank=True)

@@ -2,10 +2,12 @@
 
 from django.urls import URLPattern, path
 
-from jobs.estimating import views
+from jobs.estimating import bringing, views
 
 urlpatterns: list[URLPattern] = [
     path("norms-learned/", views.learned, name="norms-learned"),
+    path("norms-learned/bring-in/", bringing.bring_in, name="norms-bring-in"),
+    path("norms-learned/bring-in/<int:pk>/take-back/", bringing.take_back, name="norms-take-back"),
     path("norms/<slug:code>/hours/", views.norm_hours, name="norm-hours"),
     path("norms/<slug:code>/accept/", views.accept, name="norm-accept"),
     path("norms/<slug:code>/keep/", views.keep, name="norm-keep"),
