@@ -97,12 +97,17 @@ _kept: list[_Kept] = []
 def estimator(today: dt.date | None = None) -> Estimator:
     """Return the estimator as of today."""
     day = today or timezone.localdate()
+    return Estimator(_learner(), outcomes_finished(), day.toordinal())
+
+
+def outcomes_finished() -> tuple[float, ...]:
+    """Return how the last finished quotes turned out, oldest first, as a bundle takes them."""
     outcomes = QuoteOutcome.objects.order_by("-finished_on", "-quote_number").values_list("mean", "spread", "hours")
     finished = [
         BundleHours(0, 0, mean, 0, spread).outcome(float(hours))
         for mean, spread, hours in outcomes[: bundle.WORKSHOP.last]
     ]
-    return Estimator(_learner(), tuple(reversed(finished)), day.toordinal())
+    return tuple(reversed(finished))
 
 
 def log_as_data(row: HoursLog) -> Log:

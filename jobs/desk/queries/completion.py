@@ -7,12 +7,14 @@ from decimal import Decimal
 
 from jobs.estimating.calc.completion import Completion, TaskSoFar, completion
 from jobs.estimating.calc.task_hours import TaskHours
-from jobs.estimating.services import estimator
+from jobs.estimating.estimator import outcomes_finished
 from jobs.hours.queries import minutes_by_task
 from jobs.worklist.models import Job, Task, Variation
 from jobs.worklist.queries import open_jobs
+from workshop.calendar.words import count_words
 from workshop.house.queries import the_shop
 
+MOST_NAMED = 5
 WARN_FROM = 0.5  # an early warning when passing the quoted hours is likelier than not
 
 
@@ -74,9 +76,20 @@ def jobs_at_end() -> list[JobAtEnd]:
         "job", "hours_likely"
     ):
         agreed[key] += float(hours)
-    rate, finished = the_shop().hourly_rate, estimator().finished
+    rate, finished = the_shop().hourly_rate, outcomes_finished()
     found = [_at_end(job, tasks[job.pk], minutes, agreed[job.pk], rate, finished) for job in jobs if tasks[job.pk]]
     return sorted(found, key=lambda one: (-one.beyond, one.job.pk))
+
+
+def passing_words() -> str:
+    """Return which jobs are likelier than not to pass their quoted hours, the dearest first; "" when there is none."""
+    warned = [one.job.instrument.number for one in jobs_at_end() if one.warned]
+    if not warned:
+        return ""
+    numbers = ", ".join(f"{number}" for number in warned[:MOST_NAMED])
+    more = f" and {count_words(len(warned) - MOST_NAMED)} more" if len(warned) > MOST_NAMED else ""
+    verb = "is" if len(warned) == 1 else "are"
+    return f"No. {numbers}{more} {verb} likelier than not to pass the quoted hours."
 
 
 def _at_end(

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from jobs.assessment.models import Assessment, Finding
 from jobs.billing.queries import open_invoices
+from jobs.desk.queries.completion import passing_words
 from jobs.hours.queries import minutes_by_day
 from jobs.intake.models import Enquiry
 from jobs.quoting.models import Answer, Quote, TalkWish
@@ -101,6 +102,7 @@ class TodayPage:
     has_plan: bool
     doubtful: int
     overdue: str
+    passing: str
 
 
 def today_page(today: dt.date) -> TodayPage:
@@ -125,6 +127,7 @@ def today_page(today: dt.date) -> TodayPage:
         has_plan=current_plan() is not None,
         doubtful=mails_in_doubt().count(),
         overdue=_overdue(today),
+        passing=passing_words(),
     )
 
 

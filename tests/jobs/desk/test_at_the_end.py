@@ -72,6 +72,15 @@ def test_the_page_says_what_is_likely_to_pass(client):
     assert client.get(reverse("money-at-the-end")).status_code == 403
 
 
+def test_today_warns_early_and_only_then(client):
+    client.force_login(make_manager())
+    running(40, 600)
+    assert "quoted hours" not in client.get(reverse("desk-today")).content.decode()
+    dear = running(22, 1200)
+    text = client.get(reverse("desk-today")).content.decode()
+    assert f"No. {dear.instrument.number} is likelier than not to pass the quoted hours." in text
+
+
 def test_a_house_without_jobs_says_so(client):
     client.force_login(make_manager())
     assert "No job is in hand." in client.get(reverse("money-at-the-end")).content.decode()
