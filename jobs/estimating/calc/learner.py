@@ -27,6 +27,7 @@ from jobs.estimating.calc.piles import (
 LEAST_LIMIT = 0.064  # in ln: 10th to 50th percentile at the least spread of a task, 0.05 · 1.28
 NOTHING = 1e-9  # a pile that weighs less says nothing
 ENDS = (0.1, 0.5, 0.9)
+ALIKE = 9  # decimals of a logarithm beyond which outcomes are the same, so that rounding parts no equal ones
 
 
 @dataclass(frozen=True)
@@ -49,7 +50,7 @@ class Log:
     @property
     def outcome(self) -> float:
         """Return ``ln(hours / norm)``."""
-        return math.log(self.hours / self.norm)
+        return round(math.log(self.hours / self.norm), ALIKE)
 
     def mark(self, name: str) -> str:
         """Return what it has under a name: its kind, its technician, or one of its marks."""
@@ -228,13 +229,13 @@ class Learner:
         if not heard.any():
             return above
         values, weights = pile.values[heard], weights[heard]
-        base = sorted_percentiles(above.values, above.weights, MIDDLES)
+        base = np.round(sorted_percentiles(above.values, above.weights, MIDDLES), ALIKE)
         each = level.kappa / PARTS
         if place == 0:
             ends = sorted_percentiles(*merged(values, weights, base, each), ENDS)
         else:
             ends = np.interp(ENDS, MIDDLES, base)  # the level above, as it stands for itself here
         a, m, b = (float(end) for end in ends)
-        low, high = clip_limits(a, m, b, constants.clip, LEAST_LIMIT)
+        low, high = (round(end, ALIKE) for end in clip_limits(a, m, b, constants.clip, LEAST_LIMIT))
         clipped, weighing = merged(np.clip(values, low, high), weights, base, each)
         return _Stand(clipped, weighing, place, pile, low, high)

@@ -140,8 +140,7 @@ def test_the_order_in_which_logs_arrive_is_irrelevant(logs, rng):
 def test_all_hours_in_another_unit_give_the_same_figures_in_that_unit(logs, factor):
     scaled = [replace(log, norm=log.norm * factor, hours=log.hours * factor) for log in logs]
     expected = [factor * figure for figure in figures(logs, marks=MINE)]
-    # rounding may part outcomes that are equal, and equal values of unequal weight stand at slightly other places
-    assert figures(scaled, norm=12 * factor, marks=MINE) == pytest.approx(expected, rel=5e-3)
+    assert figures(scaled, norm=12 * factor, marks=MINE) == pytest.approx(expected, rel=1e-6)
 
 
 @settings(max_examples=60)
