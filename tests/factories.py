@@ -3,7 +3,11 @@
 import datetime as dt
 import itertools
 from decimal import Decimal
+from io import BytesIO
 from typing import Any
+
+from django.core.files.uploadedfile import SimpleUploadedFile
+from PIL import Image
 
 from jobs.assessment.models import Assessment, Measure, MeasureRange, Reading
 from jobs.intake.models import Client, Instrument
@@ -124,6 +128,12 @@ def make_reading(
         by=assessment.by,
         **{"at": MOMENT, **more},
     )
+
+
+def make_picture(name: str = "keys.jpg") -> SimpleUploadedFile:
+    kept = BytesIO()
+    Image.new("RGB", (40, 30), "tan").save(kept, "JPEG")
+    return SimpleUploadedFile(name, kept.getvalue(), content_type="image/jpeg")
 
 
 def make_quote(instrument: Instrument | None = None, *, by: Person | None = None, **more: Any) -> Quote:

@@ -10,7 +10,7 @@ from django.db.models import OuterRef, Subquery
 from django.urls import reverse
 from django.utils import timezone
 
-from jobs.assessment.models import Assessment
+from jobs.assessment.models import Assessment, Photograph
 from jobs.assessment.queries import AssessmentPage, assessment_page, assessments_of
 from jobs.billing.models import Invoice
 from jobs.hours.queries import hours_of
@@ -62,6 +62,7 @@ class Record:
     end: JobEnd | None
     variations: tuple[Variation, ...]
     updates: tuple[Update, ...]
+    photographs: tuple[Photograph, ...]
     papers: tuple[PaperRow, ...]
 
     @property
@@ -116,6 +117,7 @@ def record_of(instrument: Instrument, *, money: bool) -> Record:
         end=planned_end(job) if job else None,
         variations=tuple(job.variations.all()) if job else (),
         updates=tuple(updates_of(instrument)[:12]),
+        photographs=tuple(instrument.photographs.all()),
         papers=tuple(_papers(assessments, quotes, job, money=money)),
     )
 

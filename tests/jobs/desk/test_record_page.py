@@ -3,10 +3,20 @@
 import pytest
 from django.urls import reverse
 
+from jobs.assessment.services import photograph_keep
 from jobs.desk.queries.record import record_of
 from jobs.quoting.models import Answer, Quote
 from jobs.worklist.models import Job
-from tests.factories import MOMENT, make_assessment, make_instrument, make_job, make_manager, make_quote, make_scope
+from tests.factories import (
+    MOMENT,
+    make_assessment,
+    make_instrument,
+    make_job,
+    make_manager,
+    make_picture,
+    make_quote,
+    make_scope,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -85,3 +95,12 @@ def test_a_quote_is_offered_when_none_is_open_and_nothing_is_under_way(as_manage
 
 def test_a_technician_is_offered_no_quote(as_technician, piano):
     assert "Begin a quote" not in page(as_technician, piano)
+
+
+def test_photographs_stand_on_the_record_with_their_words(as_manager, piano, boss):
+    html = page(as_manager, piano)
+    assert 'id="p-photos"' not in html
+    photograph_keep(instrument=piano, upload=make_picture(), caption="Crack by the treble bridge", by=boss, at=MOMENT)
+    html = page(as_manager, piano)
+    assert reverse("photograph-show", args=[piano.photographs.get().pk]) in html
+    assert 'alt="Crack by the treble bridge"' in html

@@ -3,27 +3,18 @@
 import datetime as dt
 from dataclasses import dataclass
 from decimal import Decimal
-from io import BytesIO
 from typing import Any
 
 import pytest
-from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.utils import timezone
-from PIL import Image
 
 from jobs import flow
 from jobs.assessment.services import photograph_keep
 from jobs.portal.services import link_make
 from jobs.quoting.services import quote_send, quote_start, scope_write
 from jobs.worklist.services import variation_price, variation_report
-from tests.factories import make_client, make_instrument, make_manager, make_operation
-
-
-def picture() -> SimpleUploadedFile:
-    kept = BytesIO()
-    Image.new("RGB", (40, 30), "white").save(kept, "JPEG")
-    return SimpleUploadedFile("keys.jpg", kept.getvalue(), content_type="image/jpeg")
+from tests.factories import make_client, make_instrument, make_manager, make_operation, make_picture
 
 
 @dataclass
@@ -56,7 +47,7 @@ def make_owned(name: str, boss: Any, at: dt.datetime) -> Owned:
         quote=sent,
         job=job,
         variation=flow.variation_sent(variation, by=boss, at=at),
-        photograph=photograph_keep(instrument=piano, upload=picture(), caption="The keys", by=boss, at=at),
+        photograph=photograph_keep(instrument=piano, upload=make_picture(), caption="The keys", by=boss, at=at),
         invoice=job.invoices.get(),
     )
 
