@@ -158,6 +158,12 @@ def chance(value: Any) -> str:
 
 
 @register.filter
+def chances(value: Any) -> str:
+    """Return a chance between 0 and 1 as an owner reads it, "8 chances in 10"; empty for None."""
+    return chance(value).replace(" in ", " chances in ", 1)
+
+
+@register.filter
 def key_name(value: Any) -> str:
     """Return the note name of a key number, "C♯5"; empty for None."""
     return "" if value in (None, "") else notes.key_name(int(value))

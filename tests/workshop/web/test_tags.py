@@ -22,6 +22,8 @@ def drawn(source, **context):
         ("{{ v|hours }}", 2.5, "2½ h"),
         ("{{ v|minutes }}", 84, "1 h 24"),
         ("{{ v|chance }}", 0.8, "8 in 10"),
+        ("{{ v|chances }}", 0.8, "8 chances in 10"),
+        ("{{ v|chances }}", 0.99, "more than 9 chances in 10"),
         ("{{ v|key_name }}", 49, "A4"),
         ("{{ v|count_words }}", 3, "three"),
         ('{{ v|count_words:"key,keys" }}', 1, "one key"),
@@ -41,7 +43,7 @@ def test_values_are_written_as_people_write_them(source, value, expected):
 
 
 @pytest.mark.parametrize(
-    "name", ["money", "money_round", "hours", "minutes", "chance", "key_name", "day", "day_year", "at"]
+    "name", ["money", "money_round", "hours", "minutes", "chance", "chances", "key_name", "day", "day_year", "at"]
 )
 def test_nothing_is_written_for_nothing(name):
     assert drawn(f"[{{{{ v|{name} }}}}]", v=None) == "[]"
