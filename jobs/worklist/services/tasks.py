@@ -100,7 +100,7 @@ def tasks_order(*, job: Job) -> None:
 def _link(job: Job, by_code: Mapping[str, list[Task]], before: Mapping[str, set[str]]) -> None:
     """Write the links of a job anew: pass after pass, first pass after the last of what comes before."""
     through = Task.after.through
-    through.objects.filter(from_task__job=job).delete()
+    through.objects.filter(from_task__in=list(job.tasks.values_list("pk", flat=True))).delete()
     links: set[tuple[int, int]] = set()
     for code, passes in by_code.items():
         links.update((passes[0].pk, by_code[first][-1].pk) for first in before[code])
