@@ -40,9 +40,13 @@ def job_booked_in(job: Job, by: Person, on: dt.date, at: dt.datetime) -> Job:
 
 
 @transaction.atomic
-def task_closed(task: Task, by: Person, at: dt.datetime, no_hours_because: str = "") -> Task:
+def task_closed(
+    task: Task, by: Person, at: dt.datetime, no_hours_because: str = "", *, first_time: bool = False
+) -> Task:
     """Close a task and let its hours teach; when it ends its stage, draft the message. Raises Refused."""
-    closed = hours_services.task_close(task=task, by=by, at=at, no_hours_because=no_hours_because)
+    closed = hours_services.task_close(
+        task=task, by=by, at=at, no_hours_because=no_hours_because, first_time=first_time
+    )
     hours_closed([closed], at)
     stages = stages_of(closed.job)
     place = next(number for number, one in enumerate(stages) if one.stage == closed.stage)

@@ -74,6 +74,11 @@ class CloseForm(forms.Form):
     no_hours_because = forms.CharField(
         label="No hours were needed, because …", max_length=200, required=False, help_text="Only where none are logged."
     )
+    first_time = forms.BooleanField(
+        label="Somebody did this for the first time",
+        required=False,
+        help_text="Learning takes longer: the hours count for the job, and the norm does not learn from them.",
+    )
 
 
 class LeftForm(forms.Form):

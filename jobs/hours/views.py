@@ -164,9 +164,8 @@ def close(request: StaffRequest, pk: int) -> HttpResponse:
     """Mark a task as done."""
     task, form = _task(pk), CloseForm(request.POST)
     if form.is_valid():
-        because = form.cleaned_data["no_hours_because"]
         try:
-            flow.task_closed(task, by=request.user, at=timezone.now(), no_hours_because=because)
+            flow.task_closed(task, by=request.user, at=timezone.now(), **form.cleaned_data)
         except Refused as error:
             form.add_error(None, str(error))
         else:

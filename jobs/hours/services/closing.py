@@ -19,8 +19,10 @@ MOST_HOURS = 1000
 
 
 @transaction.atomic
-def task_close(*, task: Task, by: Person, at: dt.datetime, no_hours_because: str = "") -> Task:
-    """Mark a task as done. A clock that runs on it is stopped and kept.
+def task_close(
+    *, task: Task, by: Person, at: dt.datetime, no_hours_because: str = "", first_time: bool = False
+) -> Task:
+    """Mark a task as done. A clock that runs on it is stopped and kept; ``first_time`` marks its hours as learning.
 
     Raises Refused while something before it is open (the sentence says what, and who has it in hand), a variation
     holds it, a clock on it was forgotten, or no hours were logged and nobody says why none were needed.
@@ -46,6 +48,8 @@ def task_close(*, task: Task, by: Person, at: dt.datetime, no_hours_because: str
         if not no_hours_because.strip():
             raise Refused(f"No hours are logged on “{task.name}”. Enter them first, or say why none were needed.")
         task.agreed = f"{task.agreed}\nNo hours logged: {no_hours_because.strip()}".strip()
+    if first_time:
+        standing().filter(task=task).update(first_time=True)
     task.state, task.done_at, task.done_by = Task.State.DONE, at, by
     task.hours_left = None
     row_check(task)

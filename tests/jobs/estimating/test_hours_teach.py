@@ -6,6 +6,8 @@ from decimal import Decimal
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from django.utils import timezone
 
 from jobs import flow
 from jobs.estimating.models import HoursLog, QuoteOutcome
@@ -179,3 +181,15 @@ def test_a_quote_is_compared_on_the_tasks_that_were_done():
     kept = QuoteOutcome.objects.get()
     assert (kept.tasks_left_out, kept.hours) == (1, 13)
     assert 12 <= kept.likely < 13
+
+
+def test_a_first_time_marked_on_the_bench_is_left_out_of_the_norm(as_technician, technician):
+    task = make_task(make_job(), make_operation(hours_low=Decimal(8), hours_likely=Decimal(12), hours_high=Decimal(18)))
+    assert "for the first time" not in as_technician.get(reverse("bench-enter", args=[task.pk])).content.decode()
+    time_enter(task=task, person=technician, on=timezone.localdate(), minutes=1200, note="", at=timezone.now())
+    assert "for the first time" in as_technician.get(reverse("bench-enter", args=[task.pk])).content.decode()
+    assert as_technician.post(reverse("bench-close", args=[task.pk]), {"first_time": "on"}).status_code == 302
+    log = HoursLog.objects.get(task_number=task.pk)
+    assert (log.hours, log.first_time) == (Decimal("20.00"), True)
+    found = hours_for(operation=task.operation, quantity=1, kind="grand")
+    assert (found.logs, round(found.likely, 2)) == (0, 12.0)
