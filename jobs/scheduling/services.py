@@ -9,11 +9,11 @@ from django.db import transaction
 from django.utils import timezone
 
 from jobs.scheduling.calc.decides import job_decider
-from jobs.scheduling.calc.plan import PlanRefused
+from jobs.scheduling.calc.plan import PlanRefused, plan_again
 from jobs.scheduling.calc.plan import plan as plan_of
 from jobs.scheduling.calc.problem import Problem
 from jobs.scheduling.calc.solution import Solution
-from jobs.scheduling.calc.solve import Progress
+from jobs.scheduling.calc.solve import Progress, near_operations
 from jobs.scheduling.house import House, house_problem, in_words, plannable, with_present_plan
 from jobs.scheduling.models import JobEnd, Plan, Promise, Stint
 from jobs.scheduling.reasons import decider_kind, decider_words
@@ -44,7 +44,8 @@ def plan_make(
     that the independent checker refuses. A house without open work has an empty plan. Raises Refused when there is
     work and none of it can be planned.
 
-    ``seconds``: how long to search; without it the best simple rule is taken at once. ``progress`` is told how the
+    ``seconds``: how long to search, keeping to the plan in force for the next ten working days unless there is a
+    reason; without it the best simple rule is taken at once. ``progress`` is told how the
     search goes and may stop it by returning False: the best plan so far is then put in force.
     """
     begun = time.monotonic()
@@ -55,7 +56,7 @@ def plan_make(
     try:
         problem, sentences = plannable(house)
         if seconds:
-            solution = plan_of(with_present_plan(problem), seconds=seconds, progress=progress)
+            solution = _around_what_was_said(with_present_plan(problem), seconds, progress)
         else:
             solution = plan_of(problem, rounds=0, may_compile=False)
     except PlanRefused as error:
@@ -65,6 +66,13 @@ def plan_make(
     return _store(
         house, problem, solution, by=by, at=at, why=why, sentences=sentences, seconds=time.monotonic() - begun
     )
+
+
+def _around_what_was_said(problem: Problem, seconds: float, progress: Callable[[Progress], bool] | None) -> Solution:
+    """Plan calmly where people were told what to do in the next ten days, freely where nobody was."""
+    if near_operations(problem):
+        return plan_again(problem, seconds=seconds, progress=progress)[-1].solution
+    return plan_of(problem, seconds=seconds, progress=progress)
 
 
 @transaction.atomic

@@ -16,7 +16,7 @@ NOTHING = 1e12
 
 @dataclass(frozen=True, slots=True)
 class Budget:
-    """How many near operations may move before each further one costs steeply (PLANNING.md, section 5)."""
+    """How many near operations may move before each further one costs steeply, as prototypes measured."""
 
     moves: int
     steep: float

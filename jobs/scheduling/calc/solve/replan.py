@@ -20,7 +20,7 @@ from jobs.scheduling.calc.solve.search import SEED, Search
 STEEP, EACH = 30.0, 0.5
 """What a near move costs beyond the budget, and within it, in weighted days late."""
 MORE_SHARE = 0.04
-"""The flat part of the curve begins about four points above the fewest moves (PLANNING.md, section 5)."""
+"""The flat part of the curve begins about four points above the fewest moves, as prototypes measured."""
 MOST_SHARE = 0.25
 """Beyond this share of the near operations more moves gain nothing (there): the calm way stays within it if it can."""
 FEWEST_SHARE = 0.25

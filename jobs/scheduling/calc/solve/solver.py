@@ -23,7 +23,7 @@ SEARCH_SHARE = 0.45
 """Share of the time the search has where the exact solver follows."""
 MARGIN_SECONDS = 0.15
 MOST_PIECES = 170
-"""Above about this size nothing is proved within a minute (PLANNING.md, section 1)."""
+"""Above about this size nothing is proved within a minute, as prototypes measured."""
 
 
 class NoPlanFound(RuntimeError):

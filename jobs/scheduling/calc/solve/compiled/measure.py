@@ -21,7 +21,7 @@ from jobs.scheduling.calc.solve.compiled.rows import (
 )
 
 MARGIN_DAYS = 14.0
-"""Ending fewer days than this before the due date counts a little (PLANNING.md names it; measured there)."""
+"""Ending fewer days than this before the due date counts a little, as prototypes measured."""
 MARGIN_COST = 0.02
 
 
