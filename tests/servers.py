@@ -48,12 +48,11 @@ def pytest_load_initial_conftests(early_config: pytest.Config) -> Iterator[None]
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    if config.getoption("--servers"):
-        return
-    for_servers = [item for item in items if item.get_closest_marker("servers")]
-    if for_servers:
-        config.hook.pytest_deselected(items=for_servers)
-        items[:] = [item for item in items if not item.get_closest_marker("servers")]
+    elsewhere = "embedded" if config.getoption("--servers") else "servers"
+    left_out = [item for item in items if item.get_closest_marker(elsewhere)]
+    if left_out:
+        config.hook.pytest_deselected(items=left_out)
+        items[:] = [item for item in items if not item.get_closest_marker(elsewhere)]
 
 
 def pytest_unconfigure() -> None:

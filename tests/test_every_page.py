@@ -21,7 +21,7 @@ from tests.axe import violations
 from tests.test_every_address import ALL, address
 from workshop.people.models import Person
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [pytest.mark.browser, pytest.mark.embedded, pytest.mark.django_db(transaction=True)]
 
 WIDTHS = (390, 820, 1440)
 # The document is one at all widths: what is drawn at another width or in other colours can change in these only.
