@@ -140,7 +140,8 @@ def test_asking_again_reads_no_log_twice():
     assert len(learner) == 2
 
 
-def test_a_job_whose_last_task_is_closed_says_how_its_quote_turned_out():
+def job_of_two():
+    """Return a quote of two operations of 12 h each, the job of it, and the operations."""
     quote = make_quote()
     scope = make_scope(quote, hours_likely=Decimal(24), hours_80=Decimal(30))
     first, second = (
@@ -152,6 +153,11 @@ def test_a_job_whose_last_task_is_closed_says_how_its_quote_turned_out():
             operation=one, because="chosen", norm_hours=12, hours_likely=Decimal(12), hours_80=Decimal(16)
         )
     job = make_job(quote.instrument, quote=quote, scope=scope)
+    return quote, job, first, second
+
+
+def test_a_job_whose_last_task_is_closed_says_how_its_quote_turned_out():
+    quote, job, first, second = job_of_two()
     other = make_task(job, second)
     closed(15.0, operation=first, job=job)
     assert not QuoteOutcome.objects.exists()
@@ -165,17 +171,7 @@ def test_a_job_whose_last_task_is_closed_says_how_its_quote_turned_out():
 
 
 def test_a_quote_is_compared_on_the_tasks_that_were_done():
-    quote = make_quote()
-    scope = make_scope(quote, hours_likely=Decimal(24), hours_80=Decimal(30))
-    first, second = (
-        make_operation("ky-bush", hours_likely=Decimal(12)),
-        make_operation("ac-hang", hours_likely=Decimal(12)),
-    )
-    for one in (first, second):
-        scope.operations.create(
-            operation=one, because="chosen", norm_hours=12, hours_likely=Decimal(12), hours_80=Decimal(16)
-        )
-    job = make_job(quote.instrument, quote=quote, scope=scope)
+    _, job, first, second = job_of_two()
     make_task(job, second, state="left_out")
     closed(13.0, operation=first, job=job)
     kept = QuoteOutcome.objects.get()
