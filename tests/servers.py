@@ -1,4 +1,4 @@
-"""pytest plugin: ``--servers`` runs the whole suite on a real PostgreSQL and a real Redis.
+"""pytest plugin: ``--servers`` runs all that meets a database or a queue on a real PostgreSQL and a real Redis.
 
 Both come from packages of the index and are started in folders of their own, unless DATABASE_URL or BROKER_URL
 name some that run already. The environment must be set before pytest-django loads the settings, hence a plugin
@@ -48,11 +48,23 @@ def pytest_load_initial_conftests(early_config: pytest.Config) -> Iterator[None]
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    elsewhere = "embedded" if config.getoption("--servers") else "servers"
-    left_out = [item for item in items if item.get_closest_marker(elsewhere)]
+    servers = config.getoption("--servers")
+    left_out = [item for item in items if _is_elsewhere(item, servers=servers)]
     if left_out:
         config.hook.pytest_deselected(items=left_out)
-        items[:] = [item for item in items if not item.get_closest_marker(elsewhere)]
+        gone = set(left_out)
+        items[:] = [item for item in items if item not in gone]
+
+
+_DATABASE_FIXTURES = {"db", "transactional_db", "live_server"}
+
+
+def _is_elsewhere(item: pytest.Item, *, servers: bool) -> bool:
+    """Tell whether a test belongs to the other run: what asks for no database and no server is tried once."""
+    if item.get_closest_marker("servers"):
+        return not servers
+    asks = item.get_closest_marker("django_db") or _DATABASE_FIXTURES & set(getattr(item, "fixturenames", ()))
+    return servers and bool(item.get_closest_marker("embedded") or not asks)
 
 
 def pytest_unconfigure() -> None:
