@@ -28,6 +28,9 @@ class Invoice(models.Model):
     to_name = models.CharField(max_length=120)
     to_address = models.TextField(blank=True)
     about = models.CharField(max_length=200)
+    issued_from = models.JSONField(
+        default=dict, blank=True, help_text="The shop as it stood on the paper: name, address, VAT number."
+    )
     net = models.DecimalField(max_digits=10, decimal_places=2)
     vat = models.DecimalField(max_digits=10, decimal_places=2)
     total = models.DecimalField(max_digits=10, decimal_places=2)

@@ -5,13 +5,15 @@ from jobs.billing.page import payments_with_vat
 from jobs.billing.queries import still_of
 from workshop.calendar.words import day_words_year
 from workshop.documents.paper import SMALL, Paper
+from workshop.house.letterhead import shop_of_letterhead
 from workshop.house.queries import the_shop
 from workshop.money.words import money
 
 
 def invoice_pdf(invoice: Invoice) -> bytes:
     """Return an invoice as PDF, A4: number, days, net, rate, VAT and gross of each line, totals, receipts so far."""
-    shop = the_shop()
+    # As the shop stood then: an address or a VAT number that changed later does not change what was issued.
+    shop = shop_of_letterhead(invoice.issued_from) if invoice.issued_from else the_shop()
     name = f"{'Credit' if gives_back(invoice) else 'Invoice'} {invoice.number}"
     paper = Paper(shop, f"{name}: {invoice.about}")
     lines = [line for line in (invoice.to_name, *invoice.to_address.splitlines()) if line.strip()]

@@ -10,6 +10,7 @@ from jobs.billing.queries import money_of
 from jobs.billing.series import invoice_content
 from jobs.worklist.models import Job
 from workshop.calendar.words import day_words_year
+from workshop.house.letterhead import letterhead_of
 from workshop.house.queries import the_shop
 from workshop.people.models import Person
 from workshop.web.errors import Refused
@@ -157,6 +158,7 @@ def _next_number() -> int:
 def _write(invoice: Invoice, lines: tuple[Line, ...]) -> Invoice:
     """Write a frozen invoice with its lines."""
     rows = [(line.words, line.net, line.vat_percent, line.vat, line.gross) for line in lines]
+    invoice.issued_from = letterhead_of(the_shop())
     invoice.content_hash = invoice_content(invoice, rows, invoice.credits.number if invoice.credits else None)
     row_check(invoice)
     invoice.save()

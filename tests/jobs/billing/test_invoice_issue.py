@@ -2,19 +2,24 @@
 
 import contextlib
 from decimal import Decimal as D
+from io import BytesIO
 
 import pytest
 from django.db import transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from pypdf import PdfReader
 
 from jobs.billing.calc import gross_line
 from jobs.billing.models import Invoice, InvoiceLine
+from jobs.billing.pdf import invoice_pdf
 from jobs.billing.queries import asks_of, money_of
 from jobs.billing.series import series_check
 from jobs.billing.services import invoice_credit
 from tests.factories import TODAY, make_job, make_manager
 from tests.jobs.billing.money_made import issue, make_money_job, pay
+from workshop.house.models import Shop
+from workshop.house.queries import the_shop
 from workshop.web.errors import Refused
 
 pytestmark = pytest.mark.django_db
@@ -29,6 +34,21 @@ def test_an_invoice_is_numbered_dated_addressed_and_adds_up():
     assert first.to_name == "Mrs Ferrowby"
     assert f"no. {job.instrument.number}: deposit on acceptance" in first.about
     assert second.total == D("364.00")
+
+
+def test_an_invoice_is_printed_as_the_shop_stood_when_it_was_issued():
+    shop = the_shop()
+    Shop.objects.filter(pk=shop.pk).update(street="1 Kiln Row", vat_number="GB123456789")
+    invoice = issue(make_money_job(), "deposit")
+    Shop.objects.filter(pk=shop.pk).update(street="9 New Street", vat_number="GB987654321")
+    paper = PdfReader(BytesIO(invoice_pdf(Invoice.objects.get(pk=invoice.pk)))).pages[0].extract_text()
+    assert "1 Kiln Row" in paper
+    assert "GB123456789" in paper
+    assert "9 New Street" not in paper
+    assert "GB987654321" not in paper
+    assert not series_check()
+    Invoice.objects.filter(pk=invoice.pk).update(issued_from={**invoice.issued_from, "vat_number": "GB987654321"})
+    assert series_check() == ["Invoice 1 is not what was issued: it was changed outside the tool."]
 
 
 def test_the_balance_takes_off_what_was_asked_for_before_by_name_and_day():
