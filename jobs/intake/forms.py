@@ -17,7 +17,7 @@ EARLIEST_YEAR = 1700  # the first pianos; from memory
 class ClientForm(forms.Form):
     """Who asks."""
 
-    name = forms.CharField(max_length=120, error_messages={"required": "Write the client's name."})
+    name = forms.CharField(max_length=120, error_messages={"required": "Write the client’s name."})
     salutation = forms.CharField(
         label="Dear …", max_length=120, required=False, help_text="How a letter begins; the name, if left empty."
     )

@@ -48,7 +48,7 @@ class ShopForm(forms.ModelForm):
             "vat_mode": "Prices",
             "deposit_percent": "Deposit, per cent",
             "quote_valid_days": "A quote holds, days",
-            "link_valid_days": "A client's link opens, days",
+            "link_valid_days": "A client’s link opens, days",
         }
         help_texts = {
             "hourly_rate": "Before VAT.",
