@@ -27,6 +27,11 @@ def parts_on_card(job: Job, stage: str = "") -> list[tuple[str, str, str]]:
     return [(str(need.part), need.measure or "–", str(need.get_state_display())) for need in needs]
 
 
+def work_in_hand() -> dict[str, dict[int, int]]:
+    """Return what the plan asks of the step of hours: ``logged`` minutes of open tasks, ``working`` who has them."""
+    return {"logged": hours_queries.minutes_of_open_tasks(), "working": hours_queries.people_at_work()}
+
+
 def work_begins() -> dict[int, dt.date]:
     """Return task id -> the day its first stint begins in the plan in force, for steps that come before the plan."""
     return scheduling_queries.planned_starts()

@@ -8,6 +8,7 @@ urlpatterns: list[URLPattern] = [
     path("plan/", views.show, name="plan-show"),
     path("plan/make/", views.make, name="plan-make"),
     path("plan/progress/", views.progress, name="plan-progress"),
+    path("plan/weeks/", views.weeks, name="plan-weeks"),
     path("plan/tasks/<int:pk>/", views.task, name="plan-task"),
     path("plan/plan.csv", views.table, name="plan-csv"),
     path("plan/plan.ics", views.calendar, name="plan-calendar"),

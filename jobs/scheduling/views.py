@@ -27,6 +27,7 @@ from jobs.scheduling.queries import (
 from jobs.scheduling.table import write_plan
 from jobs.scheduling.timelines import WEEKS, plan_blocks, plan_page
 from jobs.scheduling.timelines.why import task_page
+from jobs.scheduling.weeks import weeks_page
 from jobs.scheduling.wishes import is_slow, wish_last, wish_open
 from jobs.worklist.models import Job, Task
 from jobs.worklist.queries import open_jobs
@@ -152,3 +153,15 @@ def calendar(request: StaffRequest) -> HttpResponse:
     response = HttpResponse(feed, content_type="text/calendar; charset=utf-8")
     response["Content-Disposition"] = 'attachment; filename="plan.ics"'
     return response
+
+
+@require_safe
+@manager_only
+def weeks(request: HttpRequest) -> HttpResponse:
+    """Show how full people and places are in the weeks ahead, and what collecting would free."""
+    try:
+        page = weeks_page(timezone.now(), **flow.work_in_hand())
+    except Refused as error:
+        messages.error(request, str(error))
+        return redirect("plan-show")
+    return render(request, "jobs/scheduling/weeks.html", {"page": page})
