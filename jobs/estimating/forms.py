@@ -4,6 +4,9 @@ from typing import Any
 
 from django import forms
 
+from jobs.estimating.spreadsheets import MOST_BYTES, table_text
+from workshop.web.errors import Refused
+
 
 class KeepForm(forms.Form):
     """Why a norm stays as it is."""
@@ -15,7 +18,10 @@ class BringInForm(forms.Form):
     """A table of past hours, typed or as a file."""
 
     file = forms.FileField(
-        label="CSV file", required=False, widget=forms.ClearableFileInput(attrs={"accept": ".csv,text/csv,text/plain"})
+        label="File: a spreadsheet (.ods, .xlsx) or CSV",
+        required=False,
+        help_text="Of a spreadsheet its first sheet counts, with the values its formulas gave.",
+        widget=forms.ClearableFileInput(attrs={"accept": ".ods,.xlsx,.csv,text/csv,text/plain"}),
     )
     text = forms.CharField(
         label="Or the table itself",
@@ -26,16 +32,14 @@ class BringInForm(forms.Form):
     )
 
     def clean(self) -> dict[str, Any]:
-        """Take the file where there is one; it is read as UTF-8."""
+        """Take the file where there is one, as the CSV text it holds or would be."""
         data = super().clean() or {}
         file = data.get("file")
         if file is not None:
-            if file.size > 1_000_000:
-                raise forms.ValidationError("The file is larger than 1 MB: bring it in in parts.")
             try:
-                data["text"] = file.read().decode("utf-8-sig")
-            except UnicodeDecodeError:
-                raise forms.ValidationError("The file is no text in UTF-8: save it as CSV, UTF-8.") from None
+                data["text"] = table_text(file.read(MOST_BYTES + 1))
+            except Refused as error:
+                raise forms.ValidationError(str(error)) from error
         if not (data.get("text") or "").strip():
             raise forms.ValidationError("Choose a file or paste the table.")
         return data

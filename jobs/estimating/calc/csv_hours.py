@@ -66,12 +66,13 @@ def csv_hours_read(
     ``norms``: operation code -> likely hours, used where no norm is written; ``known``: rows kept before. A row like
     one kept before, or like an earlier one of the table, is named as repeated and not read twice.
     """
-    lines = text.strip("\ufeff\r\n ").splitlines()
-    if not lines:
+    lines = text.lstrip("\ufeff").rstrip().splitlines()
+    above = next((place for place, line in enumerate(lines) if line.strip(", ;\t")), None)  # empty lines count too
+    if above is None:
         return CsvRead((), (Fault(1, "The table is empty."),), ())
-    reader = csv.reader(lines, delimiter=";" if lines[0].count(";") > lines[0].count(",") else ",")
+    reader = csv.reader(lines[above:], delimiter=";" if lines[above].count(";") > lines[above].count(",") else ",")
     heads = [cell.strip().lower().replace("_", " ") for cell in next(reader)]
-    faults = _head_faults(heads, len(lines))
+    faults = _head_faults(heads, above + 1, sum(bool(line.strip()) for line in lines))
     rows: list[CsvHours] = []
     repeated: list[CsvHours] = []
     seen = set(known)
@@ -79,27 +80,37 @@ def csv_hours_read(
         if not any(cell.strip() for cell in cells):
             continue
         try:
-            row = _row(reader.line_num, dict(zip(heads, map(str.strip, cells), strict=False)), norms, people, today)
+            row = _row(above + reader.line_num, _under(heads, cells), norms, people, today)
         except _Wrong as wrong:
-            faults.append(Fault(reader.line_num, str(wrong)))
+            faults.append(Fault(above + reader.line_num, str(wrong)))
             continue
         (repeated if row.key in seen else rows).append(row)
         seen.add(row.key)
     return CsvRead(tuple(rows), tuple(faults), tuple(repeated))
 
 
-def _head_faults(heads: list[str], lines: int) -> list[Fault]:
+def _head_faults(heads: list[str], at: int, lines: int) -> list[Fault]:
     lacking = [name for name in NEEDED if name not in heads]
     if lacking:
-        return [Fault(1, f"The head line lacks “{lacking[0]}”. It should name {', '.join(NEEDED)}.")]
-    unknown = [name for name in heads if name not in COLUMNS]
+        return [Fault(at, f"The head line lacks “{lacking[0]}”. It should name {', '.join(NEEDED)}.")]
+    named = [name for name in heads if name]
+    unknown = [name for name in named if name not in COLUMNS]
     if unknown:
-        return [Fault(1, f"“{unknown[0]}” is no column of this table; there are {', '.join(COLUMNS)}.")]
-    if len(set(heads)) < len(heads):
-        return [Fault(1, "A column stands twice in the head line.")]
+        return [Fault(at, f"“{unknown[0]}” is no column of this table; there are {', '.join(COLUMNS)}.")]
+    if len(set(named)) < len(named):
+        return [Fault(at, "A column stands twice in the head line.")]
     if lines > MOST_ROWS + 1:
-        return [Fault(1, f"More than {MOST_ROWS} lines: bring them in in parts.")]
+        return [Fault(at, f"More than {MOST_ROWS} lines: bring them in in parts.")]
     return []
+
+
+def _under(heads: list[str], cells: list[str]) -> dict[str, str]:
+    """Return the cells of a line under their heads. Raises _Wrong for a cell that stands under none."""
+    found = {head: cell.strip() for head, cell in zip(heads, cells, strict=False) if head}
+    astray = [cell for place, cell in enumerate(cells) if cell.strip() and not (place < len(heads) and heads[place])]
+    if astray:
+        raise _Wrong(f"“{astray[0].strip()}” stands under no head: name its column, or clear it.")
+    return found
 
 
 def _row(

@@ -120,8 +120,8 @@ def test_a_faulty_table_keeps_nothing_and_stays_on_the_page(client, boss):
 def test_an_empty_form_and_a_file_that_is_no_text_are_said(client, boss):
     page = reverse("norms-bring-in")
     assert "Choose a file or paste the table" in client.post(page, {}).content.decode()
-    wrong = client.post(page, {"file": SimpleUploadedFile("past.xlsx", b"\xff\xfe\x00PK")})
-    assert "no text in UTF-8" in wrong.content.decode()
+    wrong = client.post(page, {"file": SimpleUploadedFile("past.csv", b"\xff\xfe\x00PK")})
+    assert "nor text in UTF-8" in wrong.content.decode()
 
 
 def test_past_hours_are_the_managers(client, db):
