@@ -2,8 +2,10 @@
 
 import datetime as dt
 from decimal import Decimal
+from io import StringIO
 
 import pytest
+from django.core.management import call_command
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
@@ -88,6 +90,21 @@ def test_gathering_again_changes_nothing():
     before = list(HoursLog.objects.values())
     assert flow.hours_gathered(MOMENT + dt.timedelta(days=1)) == 0
     assert list(HoursLog.objects.values()) == before
+
+
+def test_tasks_closed_before_hours_taught_are_gathered_by_a_command():
+    work = make_operation(hours_low=Decimal(8), hours_likely=Decimal(12), hours_high=Decimal(18))
+    task, entries = closed(14.0, operation=work)
+    open_task = make_task(task.job, work)
+    time_enter(task=open_task, person=entries[0].person, on=MOMENT.date(), minutes=60, note="", at=MOMENT)
+    HoursLog.objects.all().delete()
+    assert hours_for(operation=work, quantity=1, kind="grand").logs == 0
+    for told in ("One closed task is new or changed.\n", "Nothing new: every closed task with hours is known already.\n"):
+        out = StringIO()
+        call_command("hours_gather", stdout=out)
+        assert out.getvalue() == told
+        assert HoursLog.objects.get().task_number == task.pk
+    assert hours_for(operation=work, quantity=1, kind="grand").logs == 1
 
 
 def test_first_times_do_not_count():
