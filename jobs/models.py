@@ -3,7 +3,7 @@
 from jobs.assessment.models import Assessment, Finding, Measure, MeasureRange, Photograph, Reading, Remark
 from jobs.billing.models import Invoice, InvoiceLine, InvoiceSeries, Payment
 from jobs.estimating.models import HoursImport, HoursLog, NormDecision, QuoteOutcome
-from jobs.hours.models import TimeEntry
+from jobs.hours.models import HouseTime, TimeEntry
 from jobs.intake.models import Client, Enquiry, Instrument
 from jobs.operations.models import AlternativeGroup, NormVersion, Operation, OperationPart
 from jobs.portal.models import ClientLink, PortalSession
@@ -24,6 +24,7 @@ __all__ = [
     "Finding",
     "HoursImport",
     "HoursLog",
+    "HouseTime",
     "Instrument",
     "Invoice",
     "InvoiceLine",

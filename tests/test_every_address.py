@@ -17,7 +17,7 @@ from django.utils import timezone
 from jobs.assessment.models import Assessment, Finding, MeasureRange, Photograph, Reading
 from jobs.billing.models import Invoice
 from jobs.estimating.models import HoursImport, HoursLog
-from jobs.hours.models import TimeEntry
+from jobs.hours.models import HouseTime, TimeEntry
 from jobs.intake.models import Client as Owner
 from jobs.intake.models import Enquiry, Instrument
 from jobs.portal.access import COOKIE
@@ -58,6 +58,7 @@ TECHNICIAN = {
     "plan-show", "plan-task", "plan-csv", "plan-calendar", "plan-progress", "order-calendar",
     "bench-mine", "bench-stop", "bench-enter", "bench-start", "bench-close", "bench-left", "bench-correct",
     "proof-show", "proof-start", "proof-pdf", "hours-held",
+    "assessment-hours", "job-visits", "house-time-take-back",
 }  # fmt: skip
 
 
@@ -115,6 +116,7 @@ def row_of(name: str) -> models.Model | None:
         "plan": job.tasks.first(),
         "bench": job.tasks.first(),
         "bench-correct": TimeEntry.objects.first(),
+        "house-time": HouseTime.objects.first(),
         "norms-take": HoursImport.objects.first(),
         "norm-log": HoursLog.objects.first(),
         "money": job,

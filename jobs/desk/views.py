@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 
 from jobs.desk.filters import InstrumentFilter
 from jobs.desk.queries.completion import jobs_at_end
+from jobs.desk.queries.house_costs import house_costs
 from jobs.desk.queries.record import instruments_listed, record_of
 from jobs.desk.queries.today import today_page
 from jobs.desk.tables import InstrumentTable
@@ -42,9 +43,10 @@ def instruments(request: HttpRequest) -> HttpResponse:
 @require_safe
 @manager_only
 def at_the_end(request: HttpRequest) -> HttpResponse:
-    """Show where the jobs in hand will likely end, the dearest first."""
+    """Show where the jobs in hand will likely end, the dearest first, and what the house bore that nobody pays."""
     jobs = jobs_at_end()
-    return render(request, "jobs/desk/at_the_end.html", {"jobs": jobs, "warned": [one for one in jobs if one.warned]})
+    page = {"jobs": jobs, "warned": [one for one in jobs if one.whole.warned], "costs": house_costs()}
+    return render(request, "jobs/desk/at_the_end.html", page)
 
 
 @require_safe

@@ -14,7 +14,7 @@ from jobs.flow.agreement import (
 )
 from jobs.flow.bench import job_booked_in, job_returned, proof_signed, task_closed
 from jobs.flow.goods import goods_received, order_called_off, order_sent
-from jobs.flow.handed import minutes_logged, norm_said, parts_on_card, work_begins, work_in_hand
+from jobs.flow.handed import job_ends, minutes_logged, norm_said, parts_on_card, work_begins, work_in_hand
 from jobs.flow.learning import hours_closed, hours_corrected, hours_gathered, hours_withdrawn
 from jobs.flow.letters import invoice_issued, update_released
 from jobs.flow.plan import date_moved, plan_wanted, plan_worked_out
@@ -32,6 +32,7 @@ __all__ = [
     "instrument_changed",
     "invoice_issued",
     "job_booked_in",
+    "job_ends",
     "job_returned",
     "minutes_logged",
     "norm_said",

@@ -2,6 +2,7 @@
 
 import datetime as dt
 
+from jobs.desk.queries.completion import JobAtEnd, job_at_end
 from jobs.estimating.services import estimator, hours_sentence
 from jobs.hours import queries as hours_queries
 from jobs.operations.models import Operation
@@ -35,3 +36,8 @@ def work_in_hand() -> dict[str, dict[int, int]]:
 def work_begins() -> dict[int, dt.date]:
     """Return task id -> the day its first stint begins in the plan in force, for steps that come before the plan."""
     return scheduling_queries.planned_starts()
+
+
+def job_ends(job: Job) -> JobAtEnd | None:
+    """Return where a job ends, whole and by stage, for the page of the step before hours; None without tasks."""
+    return job_at_end(job)

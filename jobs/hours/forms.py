@@ -6,6 +6,8 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
+from workshop.people.models import Person
+
 
 class EnterForm(forms.Form):
     """Hours entered by hand."""
@@ -29,6 +31,29 @@ class EnterForm(forms.Form):
             self.add_error("hours", "Write how long it took: hours, minutes or both.")
         data["total"] = total
         return data
+
+
+class HouseForm(EnterForm):
+    """Hours no task stands for; the manager says whose they were."""
+
+    person = forms.ModelChoiceField(
+        label="Who", queryset=Person.objects.none(), empty_label=None, error_messages={"required": "Say whose hours."}
+    )
+    field_order = ["person"]
+
+    def __init__(self, *args: Any, by: Person, **more: Any) -> None:
+        super().__init__(*args, **more)
+        if by.is_manager:
+            people: Any = self.fields["person"]
+            people.queryset = Person.objects.filter(is_active=True).order_by("first_name")
+        else:
+            del self.fields["person"]
+
+
+class TakeBackForm(forms.Form):
+    """Why there was no such time."""
+
+    reason = forms.CharField(label="There was no such time, because …", max_length=200)
 
 
 class WorkedForm(forms.Form):

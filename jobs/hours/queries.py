@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from django.db.models import QuerySet, Sum
 from django.utils import timezone
 
+from jobs.hours.house_queries import house_standing
 from jobs.hours.models import TimeEntry
 from jobs.scheduling.models import Stint
 from jobs.scheduling.queries import stints_on
@@ -78,8 +79,9 @@ def today_of(person: Person, day: dt.date) -> list[TimeEntry]:
 
 
 def minutes_on(person: Person, day: dt.date) -> int:
-    """Return the minutes a person has logged on one day."""
-    return standing().filter(person=person, on=day).aggregate(total=Sum("minutes"))["total"] or 0
+    """Return the minutes a person has logged on one day, on tasks and for the house."""
+    rows = (standing().filter(person=person, on=day), house_standing().filter(person=person, on=day))
+    return sum(some.aggregate(total=Sum("minutes"))["total"] or 0 for some in rows)
 
 
 def clock_minutes_on(person: Person, day: dt.date, at: dt.datetime, *, longest: dt.timedelta) -> int:
@@ -227,8 +229,10 @@ def minutes_together(entries: QuerySet[TimeEntry]) -> int:
 
 
 def minutes_by_day(first: dt.date, last: dt.date) -> dict[tuple[int, dt.date], int]:
-    """Return (person, day) -> minutes logged, from one day to another, both included."""
-    rows = standing().filter(on__gte=first, on__lte=last, minutes__isnull=False).order_by()
-    return {
-        (person, day): total for person, day, total in rows.values_list("person", "on").annotate(total=Sum("minutes"))
-    }
+    """Return (person, day) -> minutes logged, from one day to another, both included; on tasks and for the house."""
+    found: dict[tuple[int, dt.date], int] = {}
+    for rows in (standing().filter(minutes__isnull=False), house_standing()):
+        days = rows.filter(on__gte=first, on__lte=last).order_by().values_list("person", "on")
+        for person, day, total in days.annotate(total=Sum("minutes")):
+            found[person, day] = found.get((person, day), 0) + total
+    return found

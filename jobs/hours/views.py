@@ -15,6 +15,7 @@ from jobs import flow
 from jobs.hours import queries, services
 from jobs.hours.filters import EntryFilter
 from jobs.hours.forms import CloseForm, CorrectForm, EnterForm, LeftForm, WorkedForm, start_of
+from jobs.hours.house_queries import house_time_on
 from jobs.hours.models import TimeEntry
 from jobs.hours.tables import EntryTable
 from jobs.worklist.models import Task
@@ -70,6 +71,7 @@ def _bench(request: StaffRequest, worked_form: WorkedForm | None = None) -> Http
         "day_before": day - dt.timedelta(days=1),
         "day_after": day + dt.timedelta(days=1),
         "entries": queries.today_of(person, day),
+        "house": house_time_on(person, day),
         "total": queries.minutes_on(person, day),
         "person": person,
     }

@@ -1,7 +1,7 @@
 """What a job will take in the end, given what it has shown so far."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 
@@ -69,15 +69,42 @@ def completion(tasks: Sequence[TaskSoFar], *, finished: Sequence[float] = (), ta
     open task needs what its technician last said, else its likely hours less what is logged, and never less than a
     tenth of them. A closed task without hours counts at its likely ones: somebody did it.
     """
-    used = math.fsum(task.hours.likely if task.done and not task.logged else task.logged for task in tasks)
-    closed = [task for task in tasks if task.done and task.logged > 0]
+    return _ending(tasks, *_shown(tasks, finished, tau))
+
+
+def completion_in_parts(
+    parts: Mapping[str, Sequence[TaskSoFar]], *, finished: Sequence[float] = (), tau: float = TAU0
+) -> dict[str, Completion]:
+    """Return where each part of a job ends, its stages say, at the pace of the whole job.
+
+    Hours used and to finish of the parts add up to those ``completion`` gives for all tasks together.
+    """
+    shown = _shown([task for tasks in parts.values() for task in tasks], finished, tau)
+    return {name: _ending(tasks, *shown) for name, tasks in parts.items()}
+
+
+def task_end(task: TaskSoFar, pace: float) -> float:
+    """Return the hours one task will have taken in the end, at the pace of its job (``Completion.pace``)."""
+    return _ending([task], math.log(pace), 0.0).likely
+
+
+def _shown(tasks: Sequence[TaskSoFar], finished: Sequence[float], tau: float) -> tuple[float, float]:
+    """Return what a job has shown of what its tasks share: the middle of its logarithm, and the variance left."""
+    if not tasks:
+        return 0.0, tau**2
     whole = bundle_hours((task.hours for task in tasks), finished=finished)
-    shown, left_over = math.log(whole.likely / whole.mean) if tasks else 0.0, tau**2
+    shown, left_over = math.log(whole.likely / whole.mean), tau**2
+    closed = [task for task in tasks if task.done and task.logged > 0]
     if closed:
         bundle = bundle_hours(task.hours for task in closed)
         own = bundle.own_spread**2
         r = math.log(math.fsum(task.logged for task in closed) / bundle.mean)
         shown, left_over = (r * tau**2 + shown * own) / (tau**2 + own), tau**2 * own / (tau**2 + own)
+    return shown, left_over
+
+
+def _ending(tasks: Sequence[TaskSoFar], shown: float, left_over: float) -> Completion:
+    used = math.fsum(task.hours.likely if task.done and not task.logged else task.logged for task in tasks)
     pace = math.exp(shown)
     said = 0.0
     open_tasks: list[TaskHours] = []

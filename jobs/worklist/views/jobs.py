@@ -28,11 +28,13 @@ def _job(pk: int) -> Job:
 
 @require_safe
 @staff_only
-def show(request: HttpRequest, pk: int) -> HttpResponse:
-    """Show a job: its stages with their tasks, and what was agreed later."""
+def show(request: StaffRequest, pk: int) -> HttpResponse:
+    """Show a job: its stages with their tasks, what was agreed later, and to the manager where it will end."""
     job = _job(pk)
-    page = {"job": job, "page": job_page(job, flow.minutes_logged(job))}
-    return render(request, "jobs/worklist/job_show.html", page)
+    page: dict[str, object] = {"job": job, "page": job_page(job, flow.minutes_logged(job))}
+    if request.user.is_manager and job.state != Job.State.STOPPED:
+        page["end"] = flow.job_ends(job)
+    return render(cast(HttpRequest, request), "jobs/worklist/job_show.html", page)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -46,11 +46,11 @@ def test_the_dearest_stands_first_and_is_warned_of():
     fine, dear = running(40, 600), running(22, 1200)
     first, second = jobs_at_end()
     assert (first.job, second.job) == (dear, fine)
-    assert first.warned
-    assert not second.warned
-    assert first.end.used == pytest.approx(20)
-    assert first.eaten == pytest.approx(9)
-    assert first.beyond == pytest.approx(Decimal(str(round(first.end.likely - 22, 2))) * 48)
+    assert first.whole.warned
+    assert not second.whole.warned
+    assert first.whole.end.used == pytest.approx(20)
+    assert first.whole.eaten == pytest.approx(9)
+    assert first.whole.beyond == pytest.approx(Decimal(str(round(first.whole.end.likely - 22, 2))) * 48)
 
 
 def test_variations_that_were_agreed_are_in_the_quoted_hours():
@@ -59,7 +59,7 @@ def test_variations_that_were_agreed_are_in_the_quoted_hours():
         number=1, state="agreed", found="x", found_at=MOMENT, found_by=make_manager(), hours_likely=Decimal(9),
         answered_at=MOMENT, answered_name="Mrs Ferrowby",
     )  # fmt: skip
-    assert jobs_at_end()[0].quoted == 31
+    assert jobs_at_end()[0].whole.quoted == 31
 
 
 def test_the_page_says_what_is_likely_to_pass(client):

@@ -5,7 +5,7 @@ import random
 
 import pytest
 
-from jobs.estimating.calc.completion import TaskSoFar, completion
+from jobs.estimating.calc.completion import TaskSoFar, completion, completion_in_parts, task_end
 from jobs.estimating.calc.task_hours import Z80, TaskHours
 
 
@@ -59,6 +59,23 @@ def test_a_closed_task_without_hours_counts_at_its_likely_ones_and_tells_nothing
 def test_nothing_is_nothing():
     assert completion([]).likely == 0
     assert completion([]).chance_over(1) == 0
+
+
+def test_the_parts_of_a_job_add_up_to_it_and_keep_its_pace():
+    parts = {
+        "strings": [task(logged=11, done=True), task(likely=5, logged=5.5, done=True), task(done=True)],
+        "action": [task(logged=2), task(said=3.5), task(likely=20, spread=0.5)],
+        "keys": [task(likely=3)],
+    }
+    whole = completion([one for tasks in parts.values() for one in tasks], finished=[0.4, -0.2])
+    found = completion_in_parts(parts, finished=[0.4, -0.2])
+    assert math.fsum(one.used for one in found.values()) == pytest.approx(whole.used, rel=1e-12)
+    assert math.fsum(one.to_finish for one in found.values()) == pytest.approx(whole.to_finish, rel=1e-12)
+    assert {one.pace for one in found.values()} == {whole.pace}
+    assert found["strings"].to_finish == 0
+    ends = math.fsum(task_end(one, whole.pace) for tasks in parts.values() for one in tasks)
+    assert ends == pytest.approx(whole.likely, rel=1e-12)
+    assert completion_in_parts({}) == {}
 
 
 def test_the_chance_of_passing_is_right_in_simulated_jobs():

@@ -99,7 +99,10 @@ def test_tasks_closed_before_hours_taught_are_gathered_by_a_command():
     time_enter(task=open_task, person=entries[0].person, on=MOMENT.date(), minutes=60, note="", at=MOMENT)
     HoursLog.objects.all().delete()
     assert hours_for(operation=work, quantity=1, kind="grand").logs == 0
-    for told in ("One closed task is new or changed.\n", "Nothing new: every closed task with hours is known already.\n"):
+    for told in (
+        "One closed task is new or changed.\n",
+        "Nothing new: every closed task with hours is known already.\n",
+    ):
         out = StringIO()
         call_command("hours_gather", stdout=out)
         assert out.getvalue() == told
