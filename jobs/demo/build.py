@@ -17,6 +17,7 @@ from jobs.demo.names import rows
 from jobs.demo.past import past_build
 from jobs.demo.people import shelves_fill, shop_furnish
 from jobs.demo.present import ACCEPTED, Shop, accepted_build, asked_build
+from jobs.demo.unpaid import unpaid_build
 from jobs.demo.working import Bench
 from jobs.flow import hours_gathered
 from jobs.intake.models import Client
@@ -72,4 +73,5 @@ def demo_build(*, at: dt.datetime, say: Callable[[str], None]) -> None:
     ledger.write()
     firsts = Assessment.objects.filter(purpose="first", instrument__number__in=jobs.keys() | {221})
     photographs_keep(people["Edda"], moments, {one.instrument.number: one for one in firsts})
+    unpaid_build(people, moments)
     hours_gathered(at)

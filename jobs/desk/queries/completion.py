@@ -57,12 +57,12 @@ class AtEnd:
 
     @property
     def margin_words(self) -> str:
-        """Return the margin expected at the end, "£240 in hand" or "£96 over"."""
+        """Return the margin expected at the end, "£240" or "−£96"."""
         return _margin_words(self.margin)
 
     @property
     def margin_now_words(self) -> str:
-        """Return the margin on what is done so far, "£240 in hand" or "£96 over"."""
+        """Return the margin on what is done so far, "£240" or "−£96"."""
         return _margin_words(self.margin_now)
 
     @property
@@ -295,7 +295,8 @@ def _eater(tasks: Sequence[Task], so_far: Mapping[int, TaskSoFar], pace: float) 
 
 
 def _margin_words(amount: Decimal) -> str:
-    return f"{money_round(abs(amount))} {'over' if amount < 0 else 'in hand'}"
+    words = money_round(abs(amount))
+    return f"−{words}" if amount < 0 and words != money_round(Decimal(0)) else words
 
 
 def _priced(hours: float, rate: Decimal) -> Decimal:

@@ -80,7 +80,7 @@ def test_what_is_finished_has_the_same_margin_now_and_at_the_end():
         one.save()
     whole = job_at_end(job).whole
     assert (whole.margin, whole.margin_now) == (Decimal("3.00") * 48, Decimal("3.00") * 48)
-    assert whole.margin_words == "£144 in hand"
+    assert whole.margin_words == "£144"
 
 
 def test_an_order_takes_over_the_hours_of_its_assessment():
