@@ -24,11 +24,14 @@ class Preset:
 
 
 class Prepared:
-    """Index-based view of a validated problem. A *piece* is one session of an operation."""
+    """Index-based view of a validated problem. A *piece* is one session of an operation.
 
-    def __init__(self, problem: Problem) -> None:
+    ``days``: calendar days to know of; without it as many as surely hold any plan.
+    """
+
+    def __init__(self, problem: Problem, days: int | None = None) -> None:
         self.problem = problem
-        self.time = Timeline(problem, horizon_days(problem))
+        self.time = Timeline(problem, horizon_days(problem) if days is None else days)
         self.own = [self.time.own_days(technician) for technician in problem.technicians]
         self.number_of = {operation.id: number for number, operation in enumerate(problem.operations)}
         jobs = {job.id: number for number, job in enumerate(problem.jobs)}

@@ -14,6 +14,7 @@ from importlib.metadata import version
 from pathlib import Path
 
 COMPILED = Path(__file__).parent / "compiled"
+REPLAY = Path(__file__).parent / "replay"
 FOLDER = "NUMBA_CACHE_DIR"
 _root = os.environ.get(FOLDER, "")
 
@@ -24,7 +25,7 @@ def _stamp() -> str:
     The time a file was written counts too, because numba compiles again when it differs.
     """
     seen = hashlib.sha256()
-    for source in sorted(COMPILED.glob("*.py")):
+    for source in sorted([*COMPILED.glob("*.py"), *REPLAY.glob("*.py")]):
         seen.update(source.read_bytes() + str(source.stat().st_mtime_ns).encode())
     seen.update(f"{version('numba')} {sys.version} {platform.machine()} {platform.processor()}".encode())
     return seen.hexdigest()[:16]
@@ -48,7 +49,9 @@ def is_warm() -> bool:
 
 
 def warm_up() -> None:
-    """Compile the scheduler, or load it, by planning one task; later calls anywhere are quick."""
+    """Compile scheduler and replay, or load them, by planning one task and one future of it; later calls are quick."""
+    from jobs.scheduling.calc.draws import Uncertainty
+    from jobs.scheduling.calc.futures import futures
     from jobs.scheduling.calc.problem import Job, Operation, Places, Problem, Technician
     from jobs.scheduling.calc.solve.priorities import RULES
     from jobs.scheduling.calc.solve.search import Search
@@ -57,7 +60,11 @@ def warm_up() -> None:
     people = (Technician("a", ("a",)),)
     monday = date(2027, 1, 4)
     problem = Problem("warm", monday, time(8), time(16), people, Places(1, 1, 1), (Job("a"),), (task,))
-    Search(problem).try_rules(RULES[:1])
+    search = Search(problem)
+    search.try_rules(RULES[:1])
+    if search.kept:
+        plan = search.prepared.solution(search.kept.starts.tolist(), search.kept.people.tolist(), "")
+        futures(problem, plan, Uncertainty(), number=2)
     marker = _marker()
     try:
         marker.parent.mkdir(parents=True, exist_ok=True)

@@ -97,7 +97,7 @@ def test_the_chain_of_any_job_has_no_gap_and_ends_with_the_job(problem):
         assert found.links[-1].end == end
         for earlier, later in zip(found.links, found.links[1:], strict=False):
             assert earlier.end == later.start
-        assert found.days <= sum(link.days for link in found.links)
+        assert found.days <= sum(link.days for link in found.links) + 1e-9  # of days, added in another order
 
 
 def test_begun_work_is_walked_back_past_now():

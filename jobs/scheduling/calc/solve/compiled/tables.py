@@ -1,5 +1,6 @@
 """The tables the compiled scheduler reads (``Shop``) and writes (``State``)."""
 
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -8,6 +9,7 @@ from numpy.typing import NDArray
 from jobs.scheduling.calc.solve.compiled import rows as r
 from jobs.scheduling.calc.solve.look_ahead import look_ahead
 from jobs.scheduling.calc.solve.prepared import Prepared
+from jobs.scheduling.calc.solve.timeline import OwnDays
 
 Whole = NDArray[np.int64]
 Real = NDArray[np.float64]
@@ -75,14 +77,14 @@ def shop_tables(prepared: Prepared, pins: list[Pin]) -> Shop:
         piece=_table(prepared.piece_slots, prepared.piece_operation, _later_pieces(prepared)),
         job=_jobs(prepared),
         weight=np.array([job.weight for job in prepared.problem.jobs], dtype=np.float64),
-        people=_people(prepared),
+        people=people_table(prepared.own, len(prepared.time.dates)),
         can=can,
         able=table,
         later=_row([operation for group in prepared.following for operation in group]),
-        calendar=_calendar(prepared.time.numbers),
+        calendar=calendar_table(prepared.time.numbers),
         preset=_given([(p.piece, p.technician, p.start, p.end, int(p.begun)) for p in prepared.presets]),
         pin=_given([(*pin, 0) for pin in pins]),
-        fact=_facts(prepared),
+        fact=facts(prepared),
     )
 
 
@@ -167,10 +169,10 @@ def _jobs(prepared: Prepared) -> Whole:
     )
 
 
-def _people(prepared: Prepared) -> Whole:
-    days = len(prepared.time.dates)
-    table = np.zeros((r.PERSON_ROWS, max(1, len(prepared.own)), days + 1), dtype=np.int64)
-    for who, own in enumerate(prepared.own):
+def people_table(own_days: Sequence[OwnDays], days: int) -> Whole:
+    """When each technician works on so many shop days: see the rows of ``Shop.people``."""
+    table = np.zeros((r.PERSON_ROWS, max(1, len(own_days)), days + 1), dtype=np.int64)
+    for who, own in enumerate(own_days):
         table[r.PERSON_WORKS, who, :days] = own.working
         table[r.PERSON_BEFORE, who, : len(own.before)] = own.before
         table[r.PERSON_DAY, who] = days + 1
@@ -180,7 +182,7 @@ def _people(prepared: Prepared) -> Whole:
     return table
 
 
-def _calendar(numbers: list[int]) -> Whole:
+def calendar_table(numbers: list[int]) -> Whole:
     """For each calendar day the first shop day on or after it; for each shop day its calendar day."""
     size = (numbers[-1] + 1) if numbers else 0
     table = np.zeros((2, size), dtype=np.int64)
@@ -189,7 +191,8 @@ def _calendar(numbers: list[int]) -> Whole:
     return table
 
 
-def _facts(prepared: Prepared) -> Whole:
+def facts(prepared: Prepared) -> Whole:
+    """The shop in a few numbers: see the columns of ``Shop.fact``."""
     time = prepared.time
     floor = prepared.problem.places.floor
     return _row([time.day, time.slot, time.opens, prepared.now, time.end, floor, *prepared.capacity])
