@@ -196,4 +196,7 @@ class _Tries:
 
     def _with_people(self, people: Sequence[Technician]) -> Course:
         own = [self.time.own_days(one) for one in people]
-        return self.course._replace(people=people_table(own, len(self.time.dates)))
+        people_now = people_table(own, len(self.time.dates))
+        can = np.zeros((len(people), self.course.can.shape[1]), dtype=np.int64)
+        can[: len(self.course.can)] = self.course.can
+        return self.course._replace(people=people_now, can=can)

@@ -36,6 +36,15 @@ class SlowCalendar:
                 found += [opens + self.step * number for number in range(self.day_slots)]
         return found
 
+    def days_between(self, planned, start):
+        """Working days of the shop from one slot to a later one, as a fraction; endless where there is none."""
+        if start is None:
+            return 10**6
+        opens = datetime.combine(start.date(), self.problem.opens)
+        clock = (start - opens) - (planned - datetime.combine(planned.date(), self.problem.opens))
+        days = self.open_days.index(start.date()) - self.open_days.index(planned.date())
+        return days + clock / (self.step * self.day_slots)
+
     def shuns_leave(self, technician, start, end, length):
         """Whether work would pause over a leave although it fits into its stretch between two leaves."""
         first = last = self.open_days.index(start.date())
@@ -61,7 +70,7 @@ class _Future:
         self.slots, self.late, self.step = slots, late, calendar.step
         self.busy = defaultdict(set)
         self.held = defaultdict(list)
-        self.ends, self.job_ends = {}, {}
+        self.ends, self.job_ends, self.who = {}, {}, {}
         start = datetime.combine(self.problem.start, time())
         self.floor = {f"place {number}": start for number in range(self.problem.places.floor)}
         self.standing = {}
@@ -88,7 +97,7 @@ class _Future:
 
     def place(self, operation, number, planned):
         work = self.solution.operations[operation.id]
-        technician = self.problem.technician_by_id[work.technician]
+        planner = self.problem.technician_by_id[work.technician]
         whole, longer = divmod(self.slots[operation.id], operation.sessions)
         length = whole + (number < longer)
         moment = self.bound(operation, number)
@@ -97,14 +106,31 @@ class _Future:
             moment = max(moment, self.floor.pop(first))
             self.standing[operation.job] = first
         planned_end = work.end if operation.sessions == 1 else work.stints[number].end
-        planned_length = sum(planned <= slot < planned_end for slot in self.calendar.own[technician.id])
-        over = self.calendar.shuns_leave(technician, planned, planned_end, planned_length)
+        planned_length = sum(planned <= slot < planned_end for slot in self.calendar.own[planner.id])
+        over = self.calendar.shuns_leave(planner, planned, planned_end, planned_length)
+        technician = self.who[operation.id] if number else planner
+        start = self.first(operation, technician, moment, length, over)
+        if not number and self.calendar.days_between(planned, start) >= 1:
+            able = [one for one in self.problem.technicians if operation.skill in one.skills and one is not planner]
+            for other in able if operation.fixed is None else ():
+                begins = self.first(operation, other, moment, length, over)
+                if begins and (
+                    not start or self.end_of(other, begins, length) < self.end_of(technician, start, length)
+                ):
+                    technician, start = other, begins
+        self.who[operation.id] = technician
+        self.take(operation, number, technician, start, length)
+
+    def first(self, operation, technician, moment, length, over):
+        """The first of a technician's slots at which work may begin."""
         own = self.calendar.own[technician.id]
         for slot in own[bisect_left(own, moment) :]:
             if self.may_begin(operation, technician, slot, length, over):
-                self.take(operation, number, technician, slot, length)
-                return
-        raise AssertionError("the calendar of the slow replay is too short")
+                return slot
+        return None
+
+    def end_of(self, technician, start, length):
+        return self.mine(technician, start, length)[-1] + self.step
 
     def bound(self, operation, number):
         """Everything but technician, bench and floor."""
@@ -129,7 +155,7 @@ class _Future:
         if start in self.busy[technician.id]:
             return False
         mine = self.mine(technician, start, length)
-        if not self.busy[technician.id].isdisjoint(mine):
+        if len(mine) < length or not self.busy[technician.id].isdisjoint(mine):
             return False
         end = mine[-1] + self.step
         if operation.sessions > 1:

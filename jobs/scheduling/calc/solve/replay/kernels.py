@@ -45,6 +45,7 @@ from jobs.scheduling.calc.solve.replay.rows import (
     P_LENGTH,
     P_OP,
     P_OVER,
+    P_PLANNED,
     P_PREVIOUS,
     P_TO,
     P_TURN,
@@ -155,19 +156,23 @@ def wait_for_things(course, room, late, future, piece):
 def who_first(course, room, piece, slots):
     """Who does a piece; since when the technician had the time; start and end.
 
-    The plan's technician, or another who may do it and is done sooner.
+    The plan's technician; one who helps (``P_ALSO``) where that is sooner; and where a piece would begin a day or more
+    after its time in the plan, whoever can do it and is done first.
     """
-    table = course.piece
+    table, operation = course.piece, course.piece[P_OP, piece]
     if table[P_PREVIOUS, piece] >= 0:
-        who = room.who[table[P_OP, piece]]
-        manned, start, end = earliest(course, room, piece, who, slots)
+        who = room.who[operation]
+        manned, start, end = earliest(course, room, piece, who, slots, course.fact[FACT_END])
         return who, manned, start, end
     who, also = table[P_WHO, piece], table[P_ALSO, piece]
-    manned, start, end = earliest(course, room, piece, who, slots)
-    if also >= 0:
-        other_manned, other_start, other_end = earliest(course, room, piece, also, slots)
-        if other_end < end:
-            return also, other_manned, other_start, other_end
+    manned, start, end = earliest(course, room, piece, who, slots, course.fact[FACT_END])
+    late = start - table[P_PLANNED, piece] >= course.fact[FACT_DAY]
+    for other in range(course.people.shape[1]):
+        asked = other == also or (late and course.can[other, operation] == 1)
+        if asked and other != who:
+            other_manned, other_start, other_end = earliest(course, room, piece, other, slots, end - slots)
+            if other_end < end:
+                who, manned, start, end = other, other_manned, other_start, other_end
     return who, manned, start, end
 
 
@@ -226,16 +231,16 @@ def when_ready(course, room, piece):
 
 
 @part
-def earliest(course, room, piece, who, slots):
+def earliest(course, room, piece, who, slots, limit):
     """Since when a technician has the time for a piece; its start, when bench or spray room is free, too; its end.
 
     It goes into the first gap that is long enough: who would stand idle takes what can be done, but nothing moves what
-    comes before it in the plan.
+    comes before it in the plan. Nothing is looked for from position ``limit`` on.
     """
     place = course.op[O_PLACE, course.piece[P_OP, piece]]
-    start, end = technician_fit(course, room, piece, who, room.piece[INSIDE, piece], slots)
+    start, end = technician_fit(course, room, piece, who, room.piece[INSIDE, piece], slots, limit)
     manned = start
-    while place >= 0 and start < course.fact[FACT_END]:
+    while place >= 0 and start < limit:
         taken = NONE
         for position in range(end - 1, start - 1, -1):
             if room.used[place, position] >= course.fact[FACT_PLACE + place]:
@@ -243,16 +248,16 @@ def earliest(course, room, piece, who, slots):
                 break
         if taken < 0:
             break
-        start, end = technician_fit(course, room, piece, who, taken + 1, slots)
+        start, end = technician_fit(course, room, piece, who, taken + 1, slots, limit)
     return manned, start, end
 
 
 @part
-def technician_fit(course, room, piece, who, start, slots):
+def technician_fit(course, room, piece, who, start, slots, limit):
     """First start from a position on, and end, with so many free slots of a technician's one after the other."""
     people, day, end_of_all = course.people, course.fact[FACT_DAY], course.fact[FACT_END]
     days = people.shape[2] - 1
-    while start < end_of_all:
+    while start < limit:
         number = start // day
         if people[PERSON_WORKS, who, number] == 0:
             start = own_day(people, who, day, end_of_all, number)

@@ -31,6 +31,7 @@ class _Shop:
         self.pieces: list[list[int]] = course.piece.T.tolist()
         self.op: list[list[int]] = course.op.T.tolist()
         self.before: list[int] = course.before.tolist()
+        self.can: list[list[int]] = course.can.tolist()
         self.inside: list[int] = course.inside.tolist()
         self.numbers: list[int] = course.numbers.tolist()
         self.floor_size = floor_size(course)
@@ -86,10 +87,10 @@ class _Future:
         else:
             bound = min(self._bound(piece), self.s.end)
             found = self._earliest(piece, who, bound, slots)
-            if piece[r.P_ALSO] >= 0 and piece[r.P_PREVIOUS] < 0:
-                other = self._earliest(piece, piece[r.P_ALSO], bound, slots)
-                if (other[-1] if other else self.s.end) < (found[-1] if found else self.s.end):
-                    who, found = piece[r.P_ALSO], other
+            for other in self._others(piece, who, found[0] if found else self.s.end):
+                sooner = self._earliest(piece, other, bound, slots)
+                if sooner and (not found or sooner[-1] < found[-1]):
+                    who, found = other, sooner
         self.who[operation] = who
         self.busy[who].update(found)
         if place >= 0 and found:
@@ -98,6 +99,14 @@ class _Future:
         end = found[-1] + 1 if found else self.s.end
         self._come_and_go(piece, job, end)
         return end
+
+    def _others(self, piece: list[int], who: int, start: int) -> list[int]:
+        """Who else may be given a piece that its technician would begin at a position."""
+        if piece[r.P_PREVIOUS] >= 0:
+            return []
+        late = start - piece[r.P_PLANNED] >= self.s.day
+        able = [other for other, can in enumerate(self.s.can) if late and can[piece[r.P_OP]]]
+        return sorted({*able, piece[r.P_ALSO]} - {who, r.NONE})
 
     def _come_and_go(self, piece: list[int], job: int, end: int) -> None:
         if piece[r.P_ENTERS] and min(self.floor) < r.FAR:

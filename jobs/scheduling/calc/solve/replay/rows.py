@@ -6,14 +6,15 @@ FAR = 10**9
 # Course.piece: one column a piece, in the order in which the plan begins them
 (
     P_OP, P_WHO, P_ALSO, P_LENGTH, P_TURN, P_BEGUN, P_PREVIOUS, P_ALONE, P_OVER, P_ENTERS, P_LEAVES, P_FROM, P_TO,
-) = range(13)  # fmt: skip
-PIECE_ROWS = 13
+    P_PLANNED,
+) = range(14)  # fmt: skip
+PIECE_ROWS = 14
 # P_WHO, P_ALSO: technician of the plan, and another who may take it (NONE: nobody)
 # P_LENGTH: slots that are not drawn; P_TURN: which of the drawn pieces of its operation (NONE: not drawn)
 # P_BEGUN: where it began before now (NONE: not begun); P_PREVIOUS: the session before it (NONE: the first)
 # P_ALONE: one of several sessions, within a day; P_OVER: pauses over a leave in the plan
 # P_ENTERS, P_LEAVES: brings its job onto the floor; is the last of its job
-# P_FROM, P_TO: where its prerequisites stand in Course.before
+# P_FROM, P_TO: where its prerequisites stand in Course.before; P_PLANNED: where the plan begins it
 
 # Course.op
 O_JOB, O_LEFT, O_PIECES, O_WAIT, O_EARLIEST, O_FIXED, O_PLACE, O_DELIVERY = range(8)

@@ -24,6 +24,8 @@ class Course(NamedTuple):
     piece: Whole
     op: Whole
     before: Whole
+    can: Whole
+    """1 for each operation that a technician [technician, operation] may be given."""
     people: Whole
     calendar: Whole
     fact: Whole
@@ -84,6 +86,7 @@ def course_of(problem: Problem, solution: Solution, days: int, deliveries: Mappi
         piece=piece,
         op=_operations(prepared, spots, deliveries),
         before=np.array(before, dtype=np.int64),
+        can=_who_can(problem),
         people=people_table(prepared.own, len(prepared.time.dates)),
         calendar=calendar_table(prepared.time.numbers),
         fact=facts(prepared),
@@ -167,6 +170,16 @@ def _operations(prepared: Prepared, spots: list[_Spot], deliveries: Mapping[str,
     return table
 
 
+def _who_can(problem: Problem) -> Whole:
+    """Who has the skill of each operation; an appointment stays with its technician."""
+    table = np.zeros((max(1, len(problem.technicians)), len(problem.operations)), dtype=np.int64)
+    for who, technician in enumerate(problem.technicians):
+        skills = set(technician.skills)
+        for number, operation in enumerate(problem.operations):
+            table[who, number] = int(operation.skill in skills and operation.fixed is None)
+    return table
+
+
 def _drawn_of(prepared: Prepared, spots: list[_Spot]) -> list[list[_Spot]]:
     """For each operation the pieces whose hours are still open: those not begun, or else one under way."""
     found: list[list[_Spot]] = [[] for _ in prepared.job]
@@ -225,6 +238,7 @@ def _pieces(prepared: Prepared, spots: list[_Spot]) -> tuple[Whole, list[int]]:
                 r.P_LEAVES: int(not left[job]),
                 r.P_FROM: first,
                 r.P_TO: len(before),
+                r.P_PLANNED: spot.start,
             }
         )
         here[job] = True
