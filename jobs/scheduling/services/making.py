@@ -1,9 +1,8 @@
-"""Changes of the plan and of promises."""
+"""Plans of the whole house: worked out, checked, kept; old ones thrown away."""
 
 import datetime as dt
 import time
 from collections.abc import Callable, Mapping
-from decimal import Decimal
 
 from django.db import transaction
 from django.utils import timezone
@@ -15,10 +14,8 @@ from jobs.scheduling.calc.problem import Problem
 from jobs.scheduling.calc.solution import Solution
 from jobs.scheduling.calc.solve import Progress, near_operations
 from jobs.scheduling.house import House, house_problem, in_words, plannable, with_present_plan
-from jobs.scheduling.models import JobEnd, Plan, Promise, Stint
+from jobs.scheduling.models import JobEnd, Plan, Stint
 from jobs.scheduling.reasons import decider_kind, decider_words
-from jobs.worklist.models import Job
-from workshop.calendar.words import day_words_year
 from workshop.house.models import Shop
 from workshop.house.queries import the_shop
 from workshop.people.models import Person
@@ -141,30 +138,3 @@ def plans_thin(*, at: dt.datetime) -> int:
     number = gone.count()
     gone.delete()
     return number
-
-
-@transaction.atomic
-def promise_give(
-    *,
-    job: Job,
-    date: dt.date,
-    chance: Decimal | None,
-    by: Person | None,
-    at: dt.datetime,
-    reason: str,
-) -> Promise:
-    """Give a client a date. Earlier promises stay readable.
-
-    Raises Refused for a date in the past, for a job that is over, or for a date that moves without saying why.
-    """
-    if date < timezone.localdate(at):
-        raise Refused(f"{day_words_year(date)} has passed: promise a day that is still to come.")
-    if job.state in (Job.State.RETURNED, Job.State.STOPPED):
-        raise Refused(f"{job.instrument} is {job.get_state_display()}: there is no date left to give.")
-    standing = job.promises.first()
-    if standing is not None and standing.date != date and not reason.strip():
-        raise Refused(f"Say why the date moves from {day_words_year(standing.date)}: the client will ask.")
-    promise = Promise(job=job, date=date, chance=chance, given_at=at, given_by=by, reason=reason.strip())
-    promise.full_clean()
-    promise.save()
-    return promise
