@@ -8,7 +8,7 @@ from jobs.intake.models import Client, Enquiry, Instrument
 from jobs.operations.models import AlternativeGroup, NormVersion, Operation, OperationPart
 from jobs.portal.models import ClientLink, PortalSession
 from jobs.quoting.models import Answer, Quote, QuotePaper, Scope, ScopeCharge, ScopeOperation, TalkWish
-from jobs.scheduling.models import JobEnd, Plan, PlanWish, Promise, Stint
+from jobs.scheduling.models import JobEnd, Move, Plan, PlanWish, Promise, Stint
 from jobs.supplies.models import Need
 from jobs.updates.models import Update
 from jobs.verification.models import Proof, Target
@@ -33,6 +33,7 @@ __all__ = [
     "JobEnd",
     "Measure",
     "MeasureRange",
+    "Move",
     "Need",
     "NormDecision",
     "NormVersion",

@@ -7,7 +7,9 @@ from decimal import Decimal
 from jobs.demo.assessed import cured_readings
 from jobs.demo.present import Shop
 from jobs.hours.models import TimeEntry
-from jobs.scheduling.services import plan_make
+from jobs.hours.services import hours_left_say
+from jobs.scheduling.services import plan_make, plan_renew
+from jobs.scheduling.wishes import wish_ask, wish_done, wish_take
 from jobs.supplies.models import Need
 from jobs.supplies.services import need_measure, needs_order, needs_ordered
 from jobs.updates.services import update_draft
@@ -29,6 +31,17 @@ def events_build(shop: Shop, jobs: Mapping[int, Job], at: dt.datetime) -> None:
         logged[task] = logged.get(task, 0) + (minutes or 0)
     plan_make(by=shop.tamsin, at=at, why="the morning’s plan", logged=logged)
     _messages(shop, jobs)
+    _grown(shop, jobs[220], at, logged)
+
+
+def _grown(shop: Shop, job: Job, at: dt.datetime, logged: Mapping[int, int]) -> None:
+    """After the morning's plan a task turns out to be longer: the new plan waits for the manager's answer."""
+    task = job.tasks.get(operation__code="vc-fit")
+    hours_left_say(task=task, hours=task.hours_likely + 12, by=shop.people["Corin"])
+    wish = wish_ask(by=None, at=at, why=f"“{task.name}” on no. {job.instrument.number} needs twelve hours more")
+    wish_take(wish=wish, at=at)
+    made = plan_renew(wish=wish, at=at, logged=logged)
+    wish_done(wish=wish, at=at, plan=made.in_force)
 
 
 def _orders(shop: Shop, jobs: Mapping[int, Job]) -> None:

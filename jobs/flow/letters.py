@@ -9,6 +9,7 @@ from django.urls import reverse
 from jobs.billing import services as billing_services
 from jobs.billing.models import Invoice
 from jobs.portal import services as portal_services
+from jobs.scheduling import services as scheduling_services
 from jobs.updates import services as updates_services
 from jobs.updates.models import Update
 from jobs.worklist.models import Job
@@ -17,10 +18,18 @@ from workshop.people.models import Person
 
 @transaction.atomic
 def update_released(update: Update, by: Person, at: dt.datetime) -> Update:
-    """Put a message into the outbox with a fresh private link in it. Raises Refused as releasing does."""
+    """Put a message into the outbox with a fresh private link in it. Raises Refused as releasing does.
+
+    A message that gives the client another date gives that promise with it. Raises Refused when the day has passed.
+    """
     token = portal_services.link_make(client=update.client, instrument=update.instrument, at=at)
     link = settings.SITE_URL + reverse("portal-enter", args=[token])
-    return updates_services.update_release(update=update, by=by, at=at, link_url=link)
+    released = updates_services.update_release(update=update, by=by, at=at, link_url=link)
+    if released.new_date is not None and released.job is not None:
+        scheduling_services.promise_give(
+            job=released.job, date=released.new_date, chance=None, by=by, at=at, reason=released.reason
+        )
+    return released
 
 
 @transaction.atomic

@@ -1,7 +1,9 @@
 """When: a wish for a plan, the plan worked out in the background, a promise that moves."""
 
 import datetime as dt
+from dataclasses import dataclass
 from decimal import Decimal
+from typing import Any
 
 import structlog
 from django.conf import settings
@@ -13,15 +15,28 @@ from jobs.hours import queries as hours_queries
 from jobs.scheduling import queries as scheduling_queries
 from jobs.scheduling import services as scheduling_services
 from jobs.scheduling import wishes
-from jobs.scheduling.models import Plan, PlanWish, Promise
+from jobs.scheduling.models import JobEnd, Plan, PlanWish, Promise
+from jobs.scheduling.offered import DateRow, promises_moved
+from jobs.scheduling.reasons import FOR_THE_OWNER
 from jobs.updates import services as updates_services
 from jobs.updates.models import Update
+from jobs.updates.words import Draft, draft_words
 from jobs.worklist.models import Job
 from workshop.calendar.words import day_words_year
 from workshop.people.models import Person
 from workshop.web.errors import Refused
 
+TRIES = 3
+
 log = structlog.get_logger(__name__)
+
+
+@dataclass(frozen=True)
+class Letter:
+    """A message as it would be written, and the date it is about."""
+
+    row: DateRow
+    draft: Draft
 
 
 def plan_wanted(by: Person | None, at: dt.datetime, why: str) -> PlanWish:
@@ -40,18 +55,14 @@ def _nudge(wish: int) -> None:
 
 
 def plan_worked_out(wish: PlanWish, at: dt.datetime) -> Plan | None:
-    """Work out the plan a wish asks for, put it in force, and draft a message for each promise that moved."""
+    """Work out the plan a wish asks for; return it if it was put in force.
+
+    What moves work people were told of, or breaks a promise, is offered to the manager instead.
+    """
     if not wishes.wish_take(wish=wish, at=at):
         return None
     try:
-        plan = scheduling_services.plan_make(
-            by=wish.asked_by,
-            at=at,
-            why=wish.why,
-            logged=hours_queries.minutes_of_open_tasks(),
-            working=hours_queries.people_at_work(),
-            seconds=settings.PLAN_SECONDS,
-        )
+        outcome = _renewed(wish, at)
     except Refused as error:
         wishes.wish_done(wish=wish, at=timezone.now(), plan=None, trouble=str(error))
         return None
@@ -60,9 +71,26 @@ def plan_worked_out(wish: PlanWish, at: dt.datetime) -> Plan | None:
         words = "Something went wrong while it was worked out. The log of the worker says what."
         wishes.wish_done(wish=wish, at=timezone.now(), plan=None, trouble=words)
         raise
-    wishes.wish_done(wish=wish, at=timezone.now(), plan=plan)
+    wishes.wish_done(wish=wish, at=timezone.now(), plan=outcome.in_force)
     scheduling_services.plans_thin(at=at)
-    return plan
+    return outcome.in_force
+
+
+def _renewed(wish: PlanWish, at: dt.datetime) -> scheduling_services.Outcome:
+    """Try again when another plan was put in force meanwhile: what people are told is another thing then."""
+    for more in range(TRIES):
+        try:
+            return scheduling_services.plan_renew(
+                wish=wish,
+                at=at if not more else timezone.now(),
+                logged=hours_queries.minutes_of_open_tasks(),
+                working=hours_queries.people_at_work(),
+                seconds=settings.PLAN_SECONDS,
+                progress=wishes.Telling(wish),
+            )
+        except scheduling_services.Overtaken:
+            log.info("plan.overtaken", wish=wish.pk)
+    raise Refused("The plan in force changed while the new one was worked out. Work it out again.")
 
 
 @transaction.atomic
@@ -81,3 +109,47 @@ def date_moved(job: Job, date: dt.date, by: Person, at: dt.datetime, reason: str
             written_from=f"the promise of {day_words_year(date)}, given by {by}",
         )
     return promise
+
+
+def plan_letters(plan: Plan) -> list[Letter]:
+    """Return the messages an offered plan would make, as they would be written; nothing is kept."""
+    return [
+        Letter(row, draft_words(Update.Event.DATE_MOVED, row.job.instrument.words, facts))
+        for row, facts in _dates_moved(plan)
+    ]
+
+
+@transaction.atomic
+def plan_accepted(plan: Plan, by: Person, at: dt.datetime) -> list[Update]:
+    """Put an offered plan in force, and draft a message for each promise it moves. Raises Refused as accepting does.
+
+    Nothing is sent and no promise is moved: a promise moves when its message is released.
+    """
+    moved = _dates_moved(plan)
+    plan = scheduling_services.plan_accept(
+        plan=plan, by=by, at=at, logged=hours_queries.minutes_of_open_tasks(), working=hours_queries.people_at_work()
+    )
+    return [
+        updates_services.update_draft(
+            event=Update.Event.DATE_MOVED,
+            event_key=f"date_moved:{row.job.pk}:{facts['old']}:{facts['new']}",
+            instrument=row.job.instrument,
+            job=row.job,
+            happened_at=at,
+            facts=facts,
+            written_from=f"the plan accepted by {by}",
+            new_date=facts["new"],
+            reason=facts["why"],
+        )
+        for row, facts in moved
+    ]
+
+
+def _dates_moved(plan: Plan) -> list[tuple[DateRow, dict[str, Any]]]:
+    """Return each promise an offered plan moves, with what its message says."""
+    found = Plan.objects.select_related("answers").filter(pk=plan.pk).first()
+    return [
+        (row, {"old": row.promise.date, "new": row.end.ends_on, "why": FOR_THE_OWNER[JobEnd.Decider(row.end.decider)]})
+        for row in (promises_moved(found) if found else ())
+        if row.promise and row.end
+    ]

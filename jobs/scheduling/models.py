@@ -8,7 +8,15 @@ from workshop.people.models import Person
 
 
 class Plan(models.Model):
-    """One worked-out plan of the whole house; the newest current one is in force."""
+    """One worked-out plan of the whole house: in force, once in force, or offered and waiting for the manager.
+
+    An offered plan answers the plan in force it was worked out around; it names its way between calm and early.
+    """
+
+    class Way(models.TextChoices):
+        CALMEST = "calmest", "fewest moves"
+        BETWEEN = "between", "in between"
+        EARLIEST = "earliest", "least late"
 
     made_at = models.DateTimeField()
     made_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
@@ -20,11 +28,21 @@ class Plan(models.Model):
     troubles = models.JSONField(
         default=list, blank=True, help_text="Sentences: what could not be planned, and what to change."
     )
+    is_offered = models.BooleanField(default=False, help_text="Waits for the manager's answer.")
+    way = models.CharField(max_length=8, choices=Way.choices, blank=True)
+    answers = models.ForeignKey(
+        "self", on_delete=models.SET_NULL, null=True, blank=True, related_name="offers", help_text="The plan in force."
+    )
+    wish = models.ForeignKey("PlanWish", on_delete=models.SET_NULL, null=True, blank=True, related_name="offers")
+    told = models.PositiveIntegerField(default=0, help_text="Tasks people were told for the next ten working days.")
+    moved = models.PositiveIntegerField(default=0, help_text="How many of those have another person or start.")
+    moved_later = models.PositiveIntegerField(default=0, help_text="Moved tasks beyond the ten days.")
 
     class Meta:
         ordering = ["-made_at", "-id"]
         constraints = [
             models.UniqueConstraint(fields=["is_current"], condition=Q(is_current=True), name="one_current_plan"),
+            models.CheckConstraint(condition=~Q(is_current=True, is_offered=True), name="offered_is_not_in_force"),
         ]
 
     def __str__(self) -> str:
@@ -50,6 +68,25 @@ class Stint(models.Model):
 
     def __str__(self) -> str:
         return f"{self.person}: {self.task} from {self.starts_at}"
+
+
+class Move(models.Model):
+    """A task of the next ten working days whose person or start another plan changes, and why."""
+
+    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="moves")
+    task = models.ForeignKey(Task, on_delete=models.CASCADE, related_name="moves")
+    was_person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    was_at = models.DateTimeField()
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    starts_at = models.DateTimeField()
+    why = models.CharField(max_length=300)
+
+    class Meta:
+        ordering = ["was_at", "id"]
+        constraints = [models.UniqueConstraint(fields=["plan", "task"], name="one_move_per_task_and_plan")]
+
+    def __str__(self) -> str:
+        return f"{self.task}: {self.why}"
 
 
 class JobEnd(models.Model):
@@ -107,6 +144,14 @@ class PlanWish(models.Model):
     done_at = models.DateTimeField(null=True, blank=True)
     plan = models.ForeignKey(Plan, on_delete=models.SET_NULL, null=True, blank=True, related_name="wishes")
     trouble = models.TextField(blank=True)
+    searched_seconds = models.FloatField(default=0, help_text="Told by the search about once a second.")
+    first_plan_seconds = models.FloatField(null=True, blank=True, help_text="When the first whole plan was there.")
+    best_days_late = models.FloatField(null=True, blank=True, help_text="Weighted days late of the best so far.")
+    late_instruments = models.PositiveIntegerField(null=True, blank=True)
+    stop_asked_at = models.DateTimeField(null=True, blank=True)
+    stop_asked_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    answered_at = models.DateTimeField(null=True, blank=True, help_text="When the manager answered what was offered.")
+    answered_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
 
     class Meta:
         ordering = ["-asked_at", "-id"]

@@ -33,6 +33,12 @@ def current_plan() -> Plan | None:
     return Plan.objects.filter(is_current=True).first()
 
 
+def plans_offered() -> list[Plan]:
+    """Return the ways that wait for the manager's answer, the calmest first."""
+    rows = Plan.objects.filter(is_offered=True).select_related("answers", "wish", "made_by")
+    return list(rows.order_by("moved", "pk"))
+
+
 def stints_of(plan: Plan | None, first: dt.date, last: dt.date) -> QuerySet[Stint]:
     """Return the stints of a plan from one day to another, both included, with task, job and person."""
     zone = timezone.get_current_timezone()
@@ -145,7 +151,8 @@ class Moved:
 
 def plans_before(plan: Plan, most: int = 10) -> list[Plan]:
     """Return the plans made before one, newest first."""
-    rows = Plan.objects.exclude(pk=plan.pk).filter(made_at__lte=plan.made_at).select_related("made_by")
+    rows = Plan.objects.exclude(pk=plan.pk).filter(made_at__lte=plan.made_at, is_offered=False)
+    rows = rows.select_related("made_by")
     return list(rows.order_by("-made_at", "-pk")[:most])
 
 

@@ -4,8 +4,11 @@ import datetime as dt
 from collections.abc import Iterable
 
 from jobs.scheduling.calc.decides import Decider, Kind, Link
+from jobs.scheduling.calc.moved import Cause, Moved, hours_of
+from jobs.scheduling.calc.problem import Problem
 from jobs.scheduling.house import HoldKind, House
 from jobs.scheduling.models import JobEnd
+from workshop.calendar.words import day_words, hours_words
 
 PEOPLE = {Kind.PERSON, Kind.AWAY, Kind.ROOM, Kind.APPOINTMENT}
 PLACES = {"bench": "every bench is taken", "spray": "the spray room is taken", "floor": "every floor place is held"}
@@ -88,3 +91,60 @@ def _longest(decider: Decider) -> Link:
     """Return the longest stretch of what decides a date."""
     same = [link for link in decider.links if link.kind == decider.kind and link.who == decider.who]
     return max(same or decider.links, key=lambda link: link.end - link.start)
+
+
+# Why a date moves, as its owner may read it: nothing of other clients, and nobody is blamed.
+FOR_THE_OWNER = {
+    JobEnd.Decider.PERSON: "Work that comes before it in our workshop takes longer than we had counted on.",
+    JobEnd.Decider.PLACE: "The place your piano needs in our workshop is free later than we had counted on.",
+    JobEnd.Decider.PART: "A part your piano needs is here later than we had counted on.",
+    JobEnd.Decider.WAIT: "It has to rest before we can go on, and nobody can shorten that.",
+    JobEnd.Decider.WORK: "The work itself takes longer than we had counted on.",
+}
+
+
+def move_words(house: House, problem: Problem, moved: Moved) -> str:
+    """Return why a task moves, e.g. "Corin does “Fit keys” on no. 203 then, which needs more hours now"."""
+    if moved.cause in (Cause.AWAY, Cause.PART, Cause.BEFORE):
+        return _dated_words(house, moved)
+    if moved.cause == Cause.SKILL:
+        return f"{house.people[moved.who]} has it in hand, or is the one who can do it now"
+    if moved.cause == Cause.GROWN:
+        hours = problem.operation_by_id[moved.operation].hours
+        return f"its own hours grew from {hours_words(hours_of(moved.was))} to {hours_words(hours)}"
+    if moved.cause == Cause.MADE_WAY:
+        return f"{house.people[moved.was.technician]} {_then(house, moved)}"
+    if moved.cause == Cause.PLACE:
+        behind = _numbers(house, moved.behind)
+        return PLACES[moved.who] + (f" then by no. {behind}" if behind else " then")
+    if moved.cause == Cause.SOONER:
+        return "it can begin sooner, and leaves room for other work"
+    return "the house as a whole ends less late so"
+
+
+def _dated_words(house: House, moved: Moved) -> str:
+    """Return the words of what a day decides: somebody away, a part, the work before it."""
+    day = day_words(moved.day) if moved.day else ""
+    if moved.cause == Cause.AWAY:
+        told = house.people[moved.was.technician]
+        return f"{told} is not in on {day}" if moved.who else f"the workshop is closed on {day}"
+    if moved.cause == Cause.PART:
+        hold = house.holds.get(moved.operation)
+        return hold.words if hold else f"it cannot begin before {day}"
+    first = house.tasks[moved.behind[0]]
+    rest = f" and its rest ({first.wait_reason})" if first.wait_hours and first.wait_reason else ""
+    why = f"; {_grown(moved)}" if _grown(moved) else ""
+    return f"“{first.name}”{rest} comes before it and is over on {day}{why}"
+
+
+def _then(house: House, moved: Moved) -> str:
+    """Return what a person does instead, and why that is."""
+    other, own = house.tasks[moved.behind[0]], house.tasks[moved.operation]
+    where = "on the same instrument" if other.job_id == own.job_id else f"on no. {other.job.instrument.number}"
+    why = f"; {_grown(moved)}" if _grown(moved) else ""
+    return f"does “{other.name}” {where} then{why}"
+
+
+def _grown(moved: Moved) -> str:
+    """Return what is new about the work in the way."""
+    return "that one is new in the plan" if moved.is_new else "that one needs more hours now" if moved.grew else ""

@@ -5,7 +5,7 @@ from typing import cast
 
 from django.conf import settings
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.dateparse import parse_date
@@ -15,22 +15,26 @@ from jobs import flow
 from jobs.scheduling.feed import plan_calendar
 from jobs.scheduling.forms import PromiseForm
 from jobs.scheduling.models import Plan
+from jobs.scheduling.offered import offer_words, offered_page
 from jobs.scheduling.queries import (
     current_plan,
     planned_end,
     plans_before,
+    plans_offered,
     promises_standing,
     stints_for_calendar,
     tasks_unplanned,
     visits_unplanned,
 )
+from jobs.scheduling.services import offers_dismiss
 from jobs.scheduling.table import write_plan
 from jobs.scheduling.timelines import WEEKS, plan_blocks, plan_page
 from jobs.scheduling.timelines.why import task_page
 from jobs.scheduling.weeks import weeks_page
-from jobs.scheduling.wishes import is_slow, wish_last, wish_open
+from jobs.scheduling.wishes import is_slow, seconds_searched, wish_last, wish_open, wish_stop
 from jobs.worklist.models import Job, Task
 from jobs.worklist.queries import open_jobs
+from workshop.people.models import Person
 from workshop.web.access import StaffRequest, manager_only, staff_only
 from workshop.web.errors import Refused
 
@@ -50,12 +54,20 @@ def _monday(text: str) -> dt.date:
     return day - dt.timedelta(days=day.weekday())
 
 
+def _number(text: str) -> int | None:
+    """Return the number of a row as an address or a form names it; None when it is none."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 19 else None
+
+
 def _plan_asked(request: HttpRequest) -> Plan | None:
-    """Return the plan the address names, or the one in force."""
-    asked = request.GET.get("plan", "")
-    if asked.isascii() and asked.isdigit() and len(asked) < 19:
-        return get_object_or_404(Plan, pk=int(asked))
-    return current_plan()
+    """Return the plan the address names, or the one in force. What is offered is for the manager's eyes."""
+    asked = _number(request.GET.get("plan", ""))
+    if asked is None:
+        return current_plan()
+    plan = get_object_or_404(Plan, pk=asked)
+    if plan.is_offered and not cast(Person, request.user).is_manager:
+        raise Http404
+    return plan
 
 
 @require_safe
@@ -66,6 +78,7 @@ def show(request: HttpRequest) -> HttpResponse:
     page = plan_page(plan, _monday(request.GET.get("from", "")), now)
     wish, last = wish_open(), wish_last()
     unplanned = tasks_unplanned(plan) if plan else []
+    offers = plans_offered() if cast(Person, request.user).is_manager else []
     context = {
         "page": page,
         "wish": wish,
@@ -76,6 +89,8 @@ def show(request: HttpRequest) -> HttpResponse:
         "visits": visits_unplanned(plan) if plan else 0,
         "plans": plans_before(plan) if plan else (),
         "old": plan is not None and not plan.is_current,
+        "offered": offer_words(offers),
+        "seconds": seconds_searched(wish, now),
         "before": page.first - dt.timedelta(days=7 * WEEKS),
         "after": page.first + dt.timedelta(days=7 * WEEKS),
     }
@@ -86,8 +101,8 @@ def show(request: HttpRequest) -> HttpResponse:
 @staff_only
 def progress(request: HttpRequest) -> HttpResponse:
     """Answer how far a new plan is; when it is there the page loads itself anew."""
-    wish = wish_open()
-    context = {"wish": wish, "slow": is_slow(wish, timezone.now())}
+    wish, now = wish_open(), timezone.now()
+    context = {"wish": wish, "slow": is_slow(wish, now), "seconds": seconds_searched(wish, now)}
     response = render(request, "jobs/scheduling/_progress.html", context)
     if wish is None:
         response["HX-Refresh"] = "true"
@@ -100,6 +115,60 @@ def make(request: StaffRequest) -> HttpResponse:
     """Ask for a new plan; it is worked out in the background."""
     flow.plan_wanted(by=request.user, at=timezone.now(), why=f"{request.user} asked for it")
     return redirect("plan-show")
+
+
+@require_POST
+@manager_only
+def stop(request: StaffRequest) -> HttpResponse:
+    """Ask the search that is going on to stop with the best plan so far."""
+    wish = _number(request.POST.get("wish", ""))
+    if wish is None or not wish_stop(wish=wish, by=request.user, at=timezone.now()):
+        messages.warning(cast(HttpRequest, request), "That search has ended by itself.")
+    return redirect("plan-show")
+
+
+@require_safe
+@manager_only
+def offered(request: StaffRequest) -> HttpResponse:
+    """Show the ways that wait for an answer: what each moves, for whom and why, and what clients would be told."""
+    page = offered_page(request.GET.get("way", ""), timezone.now())
+    letters = flow.plan_letters(page.chosen.plan) if page else []
+    context = {"page": page, "letters": letters, "wish": wish_open()}
+    return render(cast(HttpRequest, request), "jobs/scheduling/plan_offered.html", context)
+
+
+@require_POST
+@manager_only
+def accept(request: StaffRequest) -> HttpResponse:
+    """Put the way that was chosen in force; what clients are to be told waits as drafts."""
+    told, plan = cast(HttpRequest, request), _offered(request)
+    try:
+        drafts = flow.plan_accepted(plan, by=request.user, at=timezone.now())
+    except Refused as error:
+        messages.error(told, str(error))
+        return redirect("plan-offered" if plans_offered() else "plan-show")
+    waits = f" {len(drafts)} message{' waits' if len(drafts) == 1 else 's wait'} to be read and sent." if drafts else ""
+    messages.success(told, f"The new plan is in force.{waits}")
+    return redirect("plan-show")
+
+
+@require_POST
+@manager_only
+def keep(request: StaffRequest) -> HttpResponse:
+    """Keep the plan in force and throw away what was offered."""
+    told = cast(HttpRequest, request)
+    try:
+        offers_dismiss(plan=_offered(request), by=request.user, at=timezone.now())
+    except Refused as error:
+        messages.error(told, str(error))
+    else:
+        messages.success(told, "The plan in force stays. What was offered is gone.")
+    return redirect("plan-show")
+
+
+def _offered(request: StaffRequest) -> Plan:
+    """Return the plan a form names; one that is gone is refused by what is done with it."""
+    return Plan(pk=_number(request.POST.get("plan", "")) or 0)
 
 
 @require_safe

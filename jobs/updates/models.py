@@ -36,6 +36,8 @@ class Update(models.Model):
     body = models.TextField()
     state = models.CharField(max_length=10, choices=State.choices, default=State.DRAFT)
     written_from = models.CharField(max_length=200, blank=True, help_text="What it was written from.")
+    new_date = models.DateField(null=True, blank=True, help_text="The date this message gives, when it is released.")
+    reason = models.CharField(max_length=200, blank=True, help_text="Why the date moves, as the client reads it.")
     released_at = models.DateTimeField(null=True, blank=True)
     released_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     mail = models.OneToOneField(Mail, on_delete=models.PROTECT, null=True, blank=True, related_name="update")

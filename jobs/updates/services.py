@@ -28,9 +28,12 @@ def update_draft(
     happened_at: dt.datetime,
     facts: Mapping[str, Any],
     written_from: str = "",
+    new_date: dt.date | None = None,
+    reason: str = "",
 ) -> Update:
     """Draft the message of something that happened. The same event (``event_key``) never makes a second draft.
 
+    ``new_date``, ``reason``: a date the client is given by this message, once it is released, and why it moves.
     Raises KeyError when a fact its words need is missing.
     """
     existing = Update.objects.filter(event_key=event_key).first()
@@ -47,6 +50,8 @@ def update_draft(
         subject=draft.subject[:200],
         body=draft.body,
         written_from=written_from[:200],
+        new_date=new_date,
+        reason=reason[:200],
     )
     update.full_clean()
     update.save()

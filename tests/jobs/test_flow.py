@@ -168,7 +168,7 @@ def test_a_wish_that_cannot_be_met_says_why_and_keeps_the_old_plan(house, boss, 
     def refuse(**_):
         raise Refused("The house cannot be planned: nobody works here.")
 
-    monkeypatch.setattr("jobs.scheduling.services.plan_make", refuse)
+    monkeypatch.setattr("jobs.scheduling.services.plan_renew", refuse)
     wish = wish_ask(by=boss, at=MOMENT, why="second")
     assert flow.plan_worked_out(wish, at=MOMENT) is None
     wish.refresh_from_db()

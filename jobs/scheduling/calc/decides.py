@@ -69,6 +69,17 @@ def job_decider(problem: Problem, solution: Solution, job_id: str) -> Decider:
     return _Walk(problem, solution).decider(job_id, max(planned, key=lambda o: solution.operations[o.id].end))
 
 
+def job_deciders(problem: Problem, solution: Solution) -> dict[str, Decider]:
+    """What decides the last end of each job that has work in the plan; see ``job_decider``."""
+    walk, last = _Walk(problem, solution), dict[str, Operation]()
+    for operation in problem.operations:
+        if operation.id in solution.operations:
+            known = last.get(operation.job)
+            if known is None or solution.operations[operation.id].end > solution.operations[known.id].end:
+                last[operation.job] = operation
+    return {job: walk.decider(job, operation) for job, operation in last.items()}
+
+
 def task_links(problem: Problem, solution: Solution, operation_id: str) -> tuple[Link, ...]:
     """What the time before one operation was spent on, in order, from the end of its last prerequisite.
 

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 
 from jobs.scheduling.calc.check import Broken, check
+from jobs.scheduling.calc.keep import points_at_once
 from jobs.scheduling.calc.problem import Problem
 from jobs.scheduling.calc.solution import Solution
 from jobs.scheduling.calc.solve import RULES, NoPlanFound, Point, Progress, Rule, plan_again_points, solve
@@ -49,20 +50,25 @@ def plan(
 def plan_again(
     problem: Problem,
     *,
-    seconds: float,
+    seconds: float | None,
     free: bool = False,
     progress: Callable[[Progress], bool] | None = None,
 ) -> list[Point]:
     """Ways to plan again around what people were told, the calmest first, each keeping every rule.
 
     For a problem with ``now`` and ``previous``. ``seconds``: for all of them; ``free``: also one that thinks of
-    no moves. Raises PlanRefused when there is none.
+    no moves. Without ``seconds`` nothing is searched: what was told is kept where it can be, or the best simple rule.
+    Raises PlanRefused when there is none.
     """
     troubles = validate(problem)
     if troubles:
         raise PlanRefused(troubles)
     points, broken = [], []
-    for point in plan_again_points(problem, seconds=seconds, free=free, progress=progress):
+    if seconds is None:
+        ways = points_at_once(problem)
+    else:
+        ways = plan_again_points(problem, seconds=seconds, free=free, progress=progress)
+    for point in ways:
         found = check(problem, point.solution)
         broken += found
         if not found:

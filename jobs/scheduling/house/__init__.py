@@ -8,11 +8,11 @@ from jobs.scheduling.house.house import Hold, HoldKind, House, house_problem, ne
 from jobs.scheduling.house.maker import hours_left, session_count, slot_hours
 from jobs.scheduling.house.names import job_key, person_key, row_of, skill_key, task_key
 from jobs.scheduling.house.plannable import plannable
-from jobs.scheduling.house.present import with_present_plan
+from jobs.scheduling.house.present import solution_of, somebody_is_gone, with_present_plan
 from jobs.scheduling.house.words import in_words
 
 __all__ = [
     "Hold", "HoldKind", "House", "hours_left", "house_problem", "in_words", "job_key", "next_slot",
-    "person_key", "plannable", "row_of", "session_count", "skill_key", "slot_hours", "task_key",
-    "with_present_plan",
+    "person_key", "plannable", "row_of", "session_count", "skill_key", "slot_hours", "solution_of", "somebody_is_gone",
+    "task_key", "with_present_plan",
 ]  # fmt: skip

@@ -2,18 +2,18 @@
 
 import datetime as dt
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 from django.db import transaction
 from django.utils import timezone
 
-from jobs.scheduling.calc.decides import job_decider
-from jobs.scheduling.calc.plan import PlanRefused, plan_again
+from jobs.scheduling.calc.decides import job_deciders
+from jobs.scheduling.calc.plan import PlanRefused
 from jobs.scheduling.calc.plan import plan as plan_of
 from jobs.scheduling.calc.problem import Problem
 from jobs.scheduling.calc.solution import Solution
-from jobs.scheduling.calc.solve import Progress, near_operations
-from jobs.scheduling.house import House, house_problem, in_words, plannable, with_present_plan
+from jobs.scheduling.house import House, house_problem, in_words, plannable
 from jobs.scheduling.models import JobEnd, Plan, Stint
 from jobs.scheduling.reasons import decider_kind, decider_words
 from workshop.house.models import Shop
@@ -25,6 +25,37 @@ NOTHING_PLANNED = "No plan could be made, because no instrument can be planned a
 KEPT_DAYS = 60  # every plan stays readable this long, then one a day; our judgement
 
 
+@dataclass(frozen=True)
+class Read:
+    """The house as it was read: its rows, what of it can be planned, and a sentence for what cannot."""
+
+    house: House
+    problem: Problem
+    sentences: list[str]
+
+
+def house_read(
+    *, at: dt.datetime, logged: Mapping[int, int] | None = None, working: Mapping[int, int] | None = None
+) -> Read:
+    """Read the house. Raises Refused when there is work and none of it can be planned."""
+    try:
+        house = house_problem(at=at, logged=logged, working=working)
+    except ValueError as error:
+        raise Refused(f"The house cannot be planned: {error}") from error
+    try:
+        problem, sentences = plannable(house)
+    except PlanRefused as error:
+        raise Refused(no_plan(house, error)) from error
+    if house.problem.operations and not problem.operations:
+        raise Refused(" ".join([NOTHING_PLANNED, *sentences]))
+    return Read(house, problem, sentences)
+
+
+def no_plan(house: House, error: PlanRefused) -> str:
+    """Return why there is no plan, in words of the house."""
+    return f"No plan could be made. {in_words(house, str(error))}"
+
+
 def plan_make(
     *,
     by: Person | None,
@@ -32,73 +63,40 @@ def plan_make(
     why: str,
     logged: Mapping[int, int] | None = None,
     working: Mapping[int, int] | None = None,
-    seconds: float | None = None,
-    progress: Callable[[Progress], bool] | None = None,
 ) -> Plan:
-    """Work out a plan of the whole house and put it in force; the one before stays readable.
+    """Work out a plan of the whole house by simple rules and put it in force; the one before stays readable.
 
     A job that cannot be planned is named with what to change, and the rest is planned. Nothing is stored
     that the independent checker refuses. A house without open work has an empty plan. Raises Refused when there is
-    work and none of it can be planned.
-
-    ``seconds``: how long to search, keeping to the plan in force for the next ten working days unless there is a
-    reason; without it the best simple rule is taken at once. ``progress`` is told how the
-    search goes and may stop it by returning False: the best plan so far is then put in force.
+    work and none of it can be planned. For a plan that people were told of see ``plan_renew``.
     """
     begun = time.monotonic()
+    read = house_read(at=at, logged=logged, working=working)
     try:
-        house = house_problem(at=at, logged=logged, working=working)
-    except ValueError as error:
-        raise Refused(f"The house cannot be planned: {error}") from error
-    try:
-        problem, sentences = plannable(house)
-        if seconds:
-            solution = _around_what_was_said(with_present_plan(problem), seconds, progress)
-        else:
-            solution = plan_of(problem, rounds=0, may_compile=False)
+        solution = plan_of(read.problem, rounds=0, may_compile=False)
     except PlanRefused as error:
-        raise Refused(f"No plan could be made. {in_words(house, str(error))}") from error
-    if house.problem.operations and not problem.operations:
-        raise Refused(" ".join([NOTHING_PLANNED, *sentences]))
-    return _store(
-        house, problem, solution, by=by, at=at, why=why, sentences=sentences, seconds=time.monotonic() - begun
-    )
-
-
-def _around_what_was_said(problem: Problem, seconds: float, progress: Callable[[Progress], bool] | None) -> Solution:
-    """Plan calmly where people were told what to do in the next ten days, freely where nobody was."""
-    if near_operations(problem):
-        return plan_again(problem, seconds=seconds, progress=progress)[-1].solution
-    return plan_of(problem, seconds=seconds, progress=progress)
+        raise Refused(no_plan(read.house, error)) from error
+    plan = Plan(made_at=at, made_by=by, why=why[:200], seconds=time.monotonic() - begun)
+    return plan_store(plan, read, solution)
 
 
 @transaction.atomic
-def _store(
-    house: House,
-    problem: Problem,
-    solution: Solution,
-    *,
-    by: Person | None,
-    at: dt.datetime,
-    why: str,
-    sentences: list[str],
-    seconds: float,
-) -> Plan:
-    # The shop's row is always there to lock, even before the first plan: who presses at once takes turns.
-    Shop.objects.select_for_update().get(pk=the_shop().pk)
+def plan_store(plan: Plan, read: Read, solution: Solution) -> Plan:
+    """Keep a plan with its stints and ends. It is put in force unless it is offered.
+
+    What was offered around the plan in force before is thrown away with that: it is no answer any more.
+    """
+    house, problem = read.house, read.problem
+    house_lock()
     # A plan that was begun later knows more: the one that comes in after it is kept, not put in force.
-    in_force = not Plan.objects.filter(is_current=True, made_at__gt=at).exists()
+    in_force = not plan.is_offered and not Plan.objects.filter(is_current=True, made_at__gt=plan.made_at).exists()
     if in_force:
         Plan.objects.filter(is_current=True).update(is_current=False)
-    plan = Plan(
-        made_at=at,
-        made_by=by,
-        why=why[:200],
-        is_current=in_force,
-        seconds=seconds,
-        weighted_days_late=round(solution.weighted_days_late(problem)),
-        troubles=sentences,
-    )
+        Plan.objects.filter(is_offered=True).delete()
+    plan.is_current = in_force
+    plan.status = status_of(solution)
+    plan.weighted_days_late = round(solution.weighted_days_late(problem))
+    plan.troubles = read.sentences
     plan.full_clean()
     plan.save()
     zone = timezone.get_current_timezone()
@@ -113,7 +111,7 @@ def _store(
         for name, work in solution.operations.items()
         for stint in work.stints
     )
-    deciders = {name: job_decider(problem, solution, name) for name in solution.job_ends(problem)}
+    deciders = job_deciders(problem, solution)
     JobEnd.objects.bulk_create(
         JobEnd(
             plan=plan,
@@ -127,10 +125,28 @@ def _store(
     return plan
 
 
+def house_lock() -> None:
+    """Take turns with everybody else who changes the plan, until this transaction ends.
+
+    The shop's row is always there to lock, even before the first plan.
+    """
+    Shop.objects.select_for_update().get(pk=the_shop().pk)
+
+
+def status_of(solution: Solution) -> str:
+    """Return how good a plan is known to be, honestly."""
+    if solution.proved:
+        return "proved best"
+    return "best found" if solution.seconds else "best of the simple rules"
+
+
 @transaction.atomic
 def plans_thin(*, at: dt.datetime) -> int:
-    """Throw away old plans but the last of each day, and return how many. The plan in force always stays."""
-    old = Plan.objects.filter(made_at__lt=at - dt.timedelta(days=KEPT_DAYS), is_current=False)
+    """Throw away old plans but the last of each day, and return how many.
+
+    The plan in force always stays, and what is offered stays as long as it waits for an answer.
+    """
+    old = Plan.objects.filter(made_at__lt=at - dt.timedelta(days=KEPT_DAYS), is_current=False, is_offered=False)
     last: dict[dt.date, int] = {}
     for plan in old.order_by("made_at", "pk"):
         last[timezone.localdate(plan.made_at)] = plan.pk

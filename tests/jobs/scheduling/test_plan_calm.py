@@ -5,7 +5,9 @@ from decimal import Decimal
 import pytest
 
 from jobs.scheduling.models import Stint
-from jobs.scheduling.services import plan_make, promise_give
+from jobs.scheduling.queries import current_plan
+from jobs.scheduling.services import plan_make, plan_renew, promise_give
+from jobs.scheduling.wishes import wish_ask
 from tests.factories import (
     MOMENT,
     TODAY,
@@ -20,9 +22,9 @@ from tests.factories import (
 pytestmark = pytest.mark.django_db
 
 
-def told():
-    """Return what the plan in force says of each task: who begins it, and when."""
-    rows = Stint.objects.filter(plan__is_current=True).order_by("-starts_at")
+def told(plan=None):
+    """Return what a plan, or the one in force, says of each task: who begins it, and when."""
+    rows = Stint.objects.filter(plan=plan or current_plan()).order_by("-starts_at")
     return {row.task_id: (row.person_id, row.starts_at) for row in rows}
 
 
@@ -38,13 +40,19 @@ def test_a_pressing_job_that_comes_in_moves_few_of_the_tasks_people_were_told_of
     make_technician("Dilys")
     for number in range(4):
         work(number, (4, 6, 8))
-    plan_make(by=None, at=MOMENT, why="first", seconds=0.3)
+    plan_make(by=None, at=MOMENT, why="first")
     before = told()
     pressing, _ = work(9, (5, 7), weight=5)
     promise_give(job=pressing, date=TODAY, chance=None, by=None, at=MOMENT, reason="")
-    plan_make(by=None, at=MOMENT, why="a pressing job came in", seconds=1.5)
-    after = told()
+    wish = wish_ask(by=None, at=MOMENT, why="a pressing job came in")
+    outcome = plan_renew(wish=wish, at=MOMENT, seconds=1.5)
+    calmest = outcome.in_force or outcome.offered[0]
+    after = told(calmest)
     moved = [task for task, start in before.items() if after[task] != start]
     assert len(before) == 12
     assert len(moved) <= 3, "a quarter of what was told"
     assert len(after) == 14
+    assert len(moved) == calmest.moved == calmest.moves.count()
+    assert [way.moved for way in outcome.offered] == sorted({way.moved for way in outcome.offered})
+    late = [way.weighted_days_late for way in outcome.offered]
+    assert late == sorted(set(late), reverse=True), "a way that moves more is less late, or it is no choice"

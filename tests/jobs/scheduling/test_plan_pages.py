@@ -101,12 +101,13 @@ def test_the_button_asks_for_a_plan_once_and_the_page_shows_the_progress(
     wish = PlanWish.objects.get()
     assert (wish.asked_by, wish.why) == (manager, "Tamsin asked for it")
     answer = as_manager.get("/plan/")
-    assert "A new plan is being worked out" in text(answer)
+    assert "A new plan is asked for" in text(answer)
+    assert "Stop and keep the best" not in text(answer), "nothing is searched yet"
     assert "Work the plan out again" not in text(answer), "one is on its way"
     assert 'hx-get="/plan/progress/"' in answer.content.decode()
     assert "or look again yourself" in text(answer), "without a script the link does the same"
     going_on = as_manager.get("/plan/progress/")
-    assert ("HX-Refresh" in going_on, "being worked out" in text(going_on)) == (False, True)
+    assert ("HX-Refresh" in going_on, "A new plan is asked for" in text(going_on)) == (False, True)
     tasks.plan_make(wish.pk)
     done = as_manager.get("/plan/progress/")
     assert (done["HX-Refresh"], text(done).strip()) == ("true", "")

@@ -1,5 +1,6 @@
 """Several people press at once: one plan is in force, and it is a whole one."""
 
+import datetime as dt
 import threading
 
 import pytest
@@ -7,10 +8,12 @@ from django.db import connection, connections
 
 from jobs import flow
 from jobs.scheduling.models import Plan, PlanWish
-from jobs.scheduling.services import plan_make
+from jobs.scheduling.services import offers_dismiss, plan_accept, plan_make, plan_renew
 from jobs.scheduling.wishes import wish_ask, wish_take
-from tests.factories import MOMENT, make_person
+from tests.factories import MOMENT, make_manager, make_person
 from tests.jobs.scheduling.stored import broken, make_shop, make_work
+from workshop.people.models import Leave, Person
+from workshop.web.errors import Refused
 
 PRESSERS = 4
 
@@ -71,6 +74,39 @@ def test_workers_who_are_told_of_the_same_wish_make_one_plan():
     assert wish.plan == Plan.objects.get()
 
 
+def offered():
+    """One way that waits: Corin is ill tomorrow."""
+    plan_make(by=None, at=MOMENT, why="told")
+    tomorrow = MOMENT.date() + dt.timedelta(days=1)
+    Leave.objects.create(person=Person.objects.get(first_name="Corin"), first_day=tomorrow, last_day=tomorrow)
+    wish = wish_ask(by=None, at=MOMENT, why="Corin is ill")
+    return plan_renew(wish=wish, at=MOMENT).offered[0]
+
+
+def answer_at_once(way):
+    """Half of them accept it and half keep the plan in force; return what each was told."""
+
+    def answer(number):
+        try:
+            if number % 2:
+                return str(offers_dismiss(plan=way, by=boss, at=MOMENT))
+            return str(plan_accept(plan=way, by=boss, at=MOMENT).pk)
+        except Refused as refused:
+            return str(refused)
+
+    old, boss = Plan.objects.get(is_current=True), make_manager()
+    told = at_once(answer)
+    assert len([words for words in told if "waits for an answer no more" in words]) == PRESSERS - 1, told
+    assert Plan.objects.get(is_current=True) in (old, way)
+    assert not Plan.objects.filter(is_offered=True).exists()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_of_several_answers_to_what_is_offered_the_first_counts():
+    house()
+    answer_at_once(offered())
+
+
 @pytest.mark.servers
 @pytest.mark.django_db(transaction=True)
 def test_the_same_holds_on_a_real_postgresql():
@@ -80,3 +116,5 @@ def test_the_same_holds_on_a_real_postgresql():
         at_once(lambda number, more=round_number: plan_make(by=None, at=MOMENT, why=f"{more}, {number}"))
         assert Plan.objects.filter(is_current=True).count() == 1
     assert Plan.objects.count() == 3 * PRESSERS
+    Plan.objects.all().delete()
+    answer_at_once(offered())

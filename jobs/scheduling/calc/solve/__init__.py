@@ -7,7 +7,7 @@ imported only below this package, and only when they are needed.
 """
 
 from jobs.scheduling.calc.solve.list_schedule import NothingCanStart
-from jobs.scheduling.calc.solve.near import Point, near_moved, near_operations
+from jobs.scheduling.calc.solve.near import Point, near_moved, near_operations, near_until
 from jobs.scheduling.calc.solve.priorities import EARLIEST_DUE_DATE, LEAST_SLACK, RULES, Rule
 from jobs.scheduling.calc.solve.progress import Progress
 from jobs.scheduling.calc.solve.solver import NoPlanFound, plan_again_points, solve
@@ -25,6 +25,7 @@ __all__ = [
     "is_warm",
     "near_moved",
     "near_operations",
+    "near_until",
     "plan_again_points",
     "solve",
     "warm_up",

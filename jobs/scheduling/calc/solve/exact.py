@@ -5,6 +5,8 @@ a slot, so that small tables over days (element constraints) lead from there to 
 through a wait to the slot after it: calendars and waits in clock time are exact. Solved with CP-SAT.
 """
 
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor, wait
 from dataclasses import dataclass
 from datetime import timedelta
 
@@ -16,6 +18,7 @@ from jobs.scheduling.calc.solve.timeline import DAY_MINUTES
 
 SMALLEST_BUDGET = 0.3
 """Seconds below which it is not worth building the model."""
+ASK_SECONDS = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,11 +30,16 @@ class Proof:
     proved: bool
 
 
-def prove(prepared: Prepared, kept: Kept, seconds: float, workers: int) -> Proof | None:
-    """The best plan, or a better one than ``kept``; None when the time ended before either was shown."""
+def prove(
+    prepared: Prepared, kept: Kept, seconds: float, workers: int, goes_on: Callable[[], bool] | None = None
+) -> Proof | None:
+    """The best plan, or a better one than ``kept``; None when the time ended before either was shown.
+
+    ``goes_on`` is asked now and then, on the thread of the caller, and may end it earlier by saying False.
+    """
     if kept.score[0] or seconds < SMALLEST_BUDGET:
         return None
-    return ExactModel(prepared, kept).solve(seconds, workers)
+    return ExactModel(prepared, kept).solve(seconds, workers, goes_on=goes_on)
 
 
 class ExactModel:
@@ -248,7 +256,9 @@ class ExactModel:
         self.model.add(self.late <= int(self.kept.days_late))
         self.model.minimize((self.horizon + 1) * self.late + last)
 
-    def solve(self, seconds: float, workers: int, *, hinted: bool = True) -> Proof | None:
+    def solve(
+        self, seconds: float, workers: int, *, hinted: bool = True, goes_on: Callable[[], bool] | None = None
+    ) -> Proof | None:
         """Run CP-SAT from the search's plan, or from nothing."""
         if not hinted:
             self.model.clear_hints()  # type: ignore[no-untyped-call]
@@ -258,7 +268,13 @@ class ExactModel:
         parameters.num_workers = workers
         parameters.cp_model_probing_level = 0
         parameters.symmetry_level = 0
-        status = solver.solve(self.model)
+        with ThreadPoolExecutor(1) as beside:
+            solving = beside.submit(solver.solve, self.model)
+            while not solving.done():
+                wait([solving], timeout=ASK_SECONDS)
+                if goes_on is not None and not goes_on():
+                    solver.stop_search()  # said again until it ends: it is not heard before the search has begun
+            status = solving.result()
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return None
         people = []

@@ -158,14 +158,19 @@ class Search:
             with self._lock:
                 if self.kept is None or score < self.kept.score:
                     self.kept = builder.keep(choice, name or "search")
-        now = self.seconds
-        if self.report and (self.planned or now - self._reported > 0.1):
+        if self.report and (self.planned or self.seconds - self._reported > 0.1):
+            self.goes_on()
+
+    def goes_on(self) -> bool:
+        """Report how it stands; False once the caller has asked to stop. Nothing is reported before a schedule."""
+        best = self.kept
+        if self.report and best:
             with self._lock:
-                self._reported = now
-                best = self.kept
+                self._reported = now = self.seconds
                 told = Progress(self.built, self.planned, best.days_late, best.late_jobs, now)
                 if not self.stopped and not self.report(told):
                     self.stopped = self.stopped_by_caller = True
+        return not self.stopped_by_caller
 
 
 def thread_count() -> int:

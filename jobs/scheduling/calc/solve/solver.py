@@ -106,7 +106,7 @@ def _proved(search: "Search", solution: Solution, seconds: float) -> Solution:
     from jobs.scheduling.calc.solve.search import thread_count
 
     left = seconds - search.seconds - MARGIN_SECONDS
-    proof = prove(search.prepared, search.kept, left, thread_count()) if search.kept else None
+    proof = prove(search.prepared, search.kept, left, thread_count(), search.goes_on) if search.kept else None
     if proof is None:
         return solution
     found = search.prepared.solution(proof.starts, proof.people, "proof" if proof.proved else "exact solver")
