@@ -56,9 +56,13 @@ def plan_again(
 ) -> list[Point]:
     """Ways to plan again around what people were told, the calmest first, each keeping every rule.
 
+    With ``free`` the last is never later than the best simple rule of the same run; the calm ways may be, for they
+    keep what people were told. The last way without ``free`` moves less than a quarter of the near starts where that
+    can be done.
+
     For a problem with ``now`` and ``previous``. ``seconds``: for all of them; ``free``: also one that thinks of
-    no moves. Without ``seconds`` nothing is searched: what was told is kept where it can be, or the best simple rule.
-    Raises PlanRefused when there is none.
+    no moves. ``progress`` may stop it at once: each way is then the best of the rules. Without ``seconds`` nothing is
+    searched: what was told is kept where it can be, or the best simple rule. Raises PlanRefused when there is none.
     """
     troubles = validate(problem)
     if troubles:

@@ -16,11 +16,20 @@ NOTHING = 1e12
 
 @dataclass(frozen=True, slots=True)
 class Budget:
-    """How many near operations may move before each further one costs steeply, as prototypes measured."""
+    """How many near operations may move before each further one costs steeply, as prototypes measured.
+
+    A move up to ``few`` costs ``each``, a further one within the budget ``price``; all in weighted days late.
+    """
 
     moves: int
     steep: float
     each: float
+    few: int = 0
+    price: float = 0.0
+
+    def worth(self, moved: int) -> float:
+        """What the moves beyond ``few`` are held to be worth."""
+        return self.price * max(0, moved - self.few)
 
 
 @dataclass(slots=True)
@@ -39,20 +48,19 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """A finished schedule. ``score``: appointments missed, moves beyond the budget, weighted days late, last end."""
+    """A finished schedule, as the search ranks it.
+
+    ``score``: appointments missed, moves beyond the budget, weighted days late with the price of moves, last end.
+    """
 
     score: tuple[float, float, float, float]
+    days_late: float
     starts: Whole
     people: Whole
     choice: Choice
     name: str
     moved: int
     late_jobs: int
-
-    @property
-    def days_late(self) -> float:
-        """Weighted days late."""
-        return self.score[2]
 
 
 class Builder:
@@ -70,19 +78,20 @@ class Builder:
         if decode(shop, state, choice.priority, choice.wish, choice.pins, int(choice.cautious)) != r.COMPLETE:
             return NOTHING
         late, soft, last = state.result.tolist()
-        broken, over = int(state.tally[r.BROKEN]), 0
+        broken, over, worth = int(state.tally[r.BROKEN]), 0, 0.0
         cost: float = broken * BROKEN_COST + late + soft + last * LAST_END_COST
         if self.budget:
             moved = int(state.tally[r.NEAR_MOVED])
-            over = max(0, moved - self.budget.moves)
-            cost += self.budget.each * moved + self.budget.steep * over
-        self.score = (broken, over, late, last)
+            over, worth = max(0, moved - self.budget.moves), self.budget.worth(moved)
+            cost += self.budget.each * moved + worth + self.budget.steep * over
+        self.score = (broken, over, late + worth, last)
         return cost
 
     def keep(self, choice: Choice, name: str) -> Kept:
         """The last schedule, to be kept."""
         return Kept(
             score=self.score,
+            days_late=float(self.state.result[r.LATE_DAYS]),
             starts=self.state.piece[r.START].copy(),
             people=self.state.piece[r.WHO].copy(),
             choice=choice.copy(),

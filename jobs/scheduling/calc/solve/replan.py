@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from jobs.scheduling.calc.problem import Previous, Problem
-from jobs.scheduling.calc.solve.builder import Budget, Kept
+from jobs.scheduling.calc.solve.builder import Budget, Choice, Kept
 from jobs.scheduling.calc.solve.compiled.tables import Pin
 from jobs.scheduling.calc.solve.near import Point, near_moved, near_operations
 from jobs.scheduling.calc.solve.prepared import Prepared
@@ -21,10 +21,14 @@ STEEP, EACH = 30.0, 0.5
 """What a near move costs beyond the budget, and within it, in weighted days late."""
 MORE_SHARE = 0.04
 """The flat part of the curve begins about four points above the fewest moves, as prototypes measured."""
-MOST_SHARE = 0.25
-"""Beyond this share of the near operations more moves gain nothing (there): the calm way stays within it if it can."""
-FEWEST_SHARE = 0.25
-"""Share of the time spent on finding how few moves will do."""
+MOST_SHARE = 0.225
+"""The calm way moves no more than this share of the near operations if it can: a quarter is what people bear."""
+LEAST_MORE = 3
+"""Moves above the fewest the calm way may make in any case: fewer leave the search no room, as prototypes measured."""
+FREE_SHARE, FEWEST_SHARE = 0.15, 0.15
+"""Shares of the time for how early it could be without a thought of moves, and for how few moves will do."""
+FREE_ASKED_SHARE = 0.3
+"""The first of these when the earliest way is asked for."""
 
 
 def pins_of(prepared: Prepared) -> list[Pin]:
@@ -68,42 +72,77 @@ def replan(
     seed: int = SEED,
 ) -> list[Point]:
     """Ways to plan again, from the calmest to the earliest: fewest moves, a few more, and with ``free`` no thought of
-    moves. Unchecked; a way that no schedule was found for is left out.
+    moves. Unchecked. Empty only when no order of work can be found at all.
+
+    The earliest way is never later than the best simple rule of the same run, nor than a calmer way. The calm ways
+    may be: they give up lateness for keeping what people were told.
 
     ``seconds``: for all of them. The first schedule is there in a fraction of a second (``progress`` is told), and
-    ``progress`` may return False to stop with what is there.
+    ``progress`` may return False to stop with what is there; each way is then at least the best of the rules.
     """
     prepared = Prepared(problem)
     search = Search(problem, prepared=prepared, pins=pins_of(prepared), budget=Budget(0, STEEP, EACH), report=progress)
     search.seed = seed
-    share = 0.75 if free else 1.0
-    points = []
-    fewest = _look(search, None, seconds * FEWEST_SHARE * share)
-    if fewest:
-        points.append(_point("fewest moves", search, fewest))
-        near = len(near_operations(problem))
-        budget = fewest.moved + max(3, round(MORE_SHARE * near))
-        search.budget = Budget(max(fewest.moved, min(budget, int(MOST_SHARE * near))), STEEP, EACH)
-        calm = _look(search, fewest, seconds * share)
-        if calm:
-            points.append(_point("calm", search, calm))
+    near = len(near_operations(problem))
+    _build_rules(search)  # what is told of while something earlier is looked for: the plan to come is one of these
+    search.shown, search.budget = search.kept, None
+    share = FREE_ASKED_SHARE if free else FREE_SHARE
+    earliest = _look(search, [], seconds * share, pinned=False)
+    if earliest is None:
+        return []
+    search.shown, search.budget = None, Budget(0, STEEP, EACH)
+    pinned = search.choice(earliest.choice.priority.tolist(), pinned=True)
+    fewest = _look(search, [pinned], seconds * (share + FEWEST_SHARE)) or earliest
+    search.budget = calm_budget(fewest.moved, near, earliest.days_late)
+    calm = _look(search, [fewest.choice, pinned], seconds) or earliest
+    ways = [("fewest moves", min((fewest, calm), key=_moves)), ("calm", calm)]
     if free:
-        search.budget = None
-        earliest = _look(search, None, seconds, pinned=False)
-        if earliest:
-            points.append(_point("earliest", search, earliest))
-    return points
+        ways.append(("earliest", min((earliest, calm, fewest), key=_lateness)))
+    return [_point(name, search, kept) for name, kept in ways]
 
 
-def _look(search: Search, first: Kept | None, until: float, *, pinned: bool = True) -> Kept | None:
-    """The best within the search's budget at a moment."""
+def calm_budget(fewest: int, near: int, days_late: float) -> Budget:
+    """How many of the near operations the calm way may move when ``fewest`` will do, and what a move must gain.
+
+    About four points more than the fewest are free; from there to the most that people bear, a further hundredth of
+    the near operations moved must save a hundredth of ``days_late``, the lateness without a thought of moves.
+    """
+    most = max(fewest, int(MOST_SHARE * near))
+    few = min(most, fewest + max(LEAST_MORE, round(MORE_SHARE * near)))
+    return Budget(most, STEEP, EACH, few, max(EACH, days_late / near) if near else 0.0)
+
+
+def _build_rules(search: Search) -> None:
+    """The schedules of the simple rules and of the plan in force with all pins; without any if those lead nowhere."""
+    for pinned in (True, False):
+        search.try_rules(RULES, pinned=pinned)
+        search.try_present_plan(pinned=pinned)
+        if search.kept:
+            return
+
+
+def _look(search: Search, first: list[Choice], until: float, *, pinned: bool = True) -> Kept | None:
+    """The best within the search's budget at a moment; None when no rule leads to a schedule."""
     search.kept, search.starts = None, []
-    if first:
-        search.start(first.choice, first.name)
-    search.try_rules(RULES, pinned=pinned)
-    search.try_present_plan(pinned=pinned)
+    for choice in first:
+        search.start(choice, "search")
+    if pinned:
+        _build_rules(search)
+    else:
+        search.try_rules(RULES)
+        search.try_present_plan()
     search.improve(until=until)
     return search.kept
+
+
+def _moves(kept: Kept) -> tuple[float, ...]:
+    """Appointments missed, near operations moved, then how late."""
+    return kept.score[0], kept.moved, kept.days_late, kept.score[3]
+
+
+def _lateness(kept: Kept) -> tuple[float, float, float]:
+    """Appointments missed, weighted days late, last end."""
+    return kept.score[0], kept.days_late, kept.score[3]
 
 
 def _point(name: str, search: Search, kept: Kept) -> Point:

@@ -48,6 +48,8 @@ class Search:
         self.shop = shop_tables(self.prepared, list(pins))
         self.budget, self.report, self.seed = budget, report, seed
         self.kept: Kept | None = None
+        self.shown: Kept | None = None
+        """What ``report`` is told of instead of the best, while something else than the plan to come is looked for."""
         self.starts: list[tuple[float, Choice]] = []
         self.built = self.planned = 0
         self.stopped = self.stopped_by_caller = False
@@ -68,19 +70,22 @@ class Search:
         return Choice(np.array(priority, dtype=np.float64), wish, pins, cautious)
 
     def try_rules(self, rules: Sequence[Rule], *, pinned: bool = False) -> None:
-        """Build the schedule of each rule; when each misses an appointment, once more with places kept for them."""
+        """Build the schedule of each rule; when each misses an appointment, once more with places kept for them.
+
+        A search that was stopped builds them all the same: it takes milliseconds, and there is always an answer.
+        """
         builder = Builder(self.shop, self.budget)
         for cautious in (False, True):
             for rule in rules:
                 self._start(
                     builder, self.choice(priorities(self.prepared, rule), pinned=pinned, cautious=cautious), rule.name
                 )
-            if self.stopped or (self.kept is not None and self.kept.score[0] == 0):
+            if self.kept is not None and self.kept.score[0] == 0:
                 return
 
     def try_present_plan(self, *, pinned: bool = False) -> None:
         """Build the schedule that follows the order of the plan in force, if there is one."""
-        if self.prepared.problem.previous and not self.stopped:
+        if self.prepared.problem.previous:
             present = self.choice(from_starts(self.prepared), pinned=pinned)
             self._start(Builder(self.shop, self.budget), present, "the plan in force")
 
@@ -89,8 +94,6 @@ class Search:
         self._start(Builder(self.shop, self.budget), choice, name)
 
     def _start(self, builder: Builder, choice: Choice, name: str) -> None:
-        if self.stopped:
-            return
         cost = builder.cost(choice)
         if cost < NOTHING:
             self.starts.append((cost, choice))
@@ -158,12 +161,12 @@ class Search:
             with self._lock:
                 if self.kept is None or score < self.kept.score:
                     self.kept = builder.keep(choice, name or "search")
-        if self.report and (self.planned or self.seconds - self._reported > 0.1):
+        if self.report and not self.stopped and (self.planned or self.seconds - self._reported > 0.1):
             self.goes_on()
 
     def goes_on(self) -> bool:
         """Report how it stands; False once the caller has asked to stop. Nothing is reported before a schedule."""
-        best = self.kept
+        best = self.shown or self.kept
         if self.report and best:
             with self._lock:
                 self._reported = now = self.seconds

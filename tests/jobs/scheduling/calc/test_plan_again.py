@@ -10,9 +10,11 @@ from jobs.scheduling.calc.check import check
 from jobs.scheduling.calc.plan import plan, plan_again
 from jobs.scheduling.calc.problem import Previous
 from jobs.scheduling.calc.solve import near_moved, near_operations
+from jobs.scheduling.calc.solve.replan import calm_budget
+from jobs.scheduling.calc.solve.search import Search
 from tests.jobs.scheduling.calc.shops import at, operation, shop, shops, technician
 
-SOON = settings(max_examples=12)  # each example takes the time it is given
+SOON = settings(max_examples=8)  # each example takes the time it is given
 
 
 def some_time_later(problem, data, longer=0):
@@ -38,7 +40,11 @@ def test_every_way_to_plan_again_keeps_every_rule_and_counts_its_moves(problem, 
     for point in points:
         assert check(later, point.solution) == []
         assert point.moved == near_moved(later, point.solution) <= point.near == len(near_operations(later))
-    assert points[0].moved <= points[-1].moved or points[-1].name == "earliest"
+    calmest, earliest = points[0], points[-1]
+    assert calmest.moved <= points[1].moved
+    assert earliest.name == "earliest"
+    for other in (calmest.solution, points[1].solution, plan(later, rounds=0)):
+        assert earliest.solution.objective(later) <= other.objective(later)
 
 
 @SOON
@@ -85,3 +91,35 @@ def test_only_what_a_longer_task_pushes_is_moved():
             if point.solution.operations[task.id].start != before.operations[task.id].start
         }
         assert moved == {"j1.b"}
+
+
+@SOON
+@given(shops(), st.data())
+def test_stopped_at_once_there_is_still_the_best_of_the_rules(problem, data):
+    later, _ = some_time_later(problem, data, longer=12)
+    points = plan_again(later, seconds=9, free=True, progress=lambda _: False)
+    for point in points:
+        assert check(later, point.solution) == []
+    assert points[-1].solution.objective(later) <= plan(later, rounds=0).objective(later)
+    stopped = plan(problem, seconds=9, progress=lambda _: False)
+    assert stopped.objective(problem) <= plan(problem, rounds=0).objective(problem)
+
+
+def test_where_no_schedule_with_pins_is_found_the_rules_plan_without(monkeypatch):
+    tasks = [operation(f"j{number}.a", 8) for number in range(6)]
+    problem = shop(tasks, technicians=[technician("bram")])
+    before = plan(problem, rounds=0)
+    previous = {key: Previous(work.technician, work.stints) for key, work in before.operations.items()}
+    later = replace(problem, now=at(1), previous=previous)
+    rules = Search.try_rules
+    monkeypatch.setattr(Search, "try_rules", lambda self, some, pinned=False: None if pinned else rules(self, some))
+    monkeypatch.setattr(Search, "try_present_plan", lambda self, pinned=False: None)
+    for point in plan_again(later, seconds=0.1):
+        assert check(later, point.solution) == []
+
+
+def test_the_calm_way_stays_within_a_quarter_of_the_near_operations_if_fewer_will_do():
+    for near, fewest in ((total, few) for total in range(1, 120) for few in range(total + 1)):
+        budget = calm_budget(fewest, near, days_late=100.0)
+        assert fewest <= budget.few <= budget.moves
+        assert budget.moves == fewest or budget.moves / near < 0.25
