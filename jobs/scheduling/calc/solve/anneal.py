@@ -8,8 +8,11 @@ from jobs.scheduling.calc.solve.builder import NOTHING, Builder, Choice
 from jobs.scheduling.calc.solve.moves import Moves
 from jobs.scheduling.calc.solve.prepared import Prepared
 
-HOT_SHARE, HOT_LEAST = 0.03, 1.5
-"""First temperature: this share of the cost at the start, at least so many weighted days; tried on 10 to 100 jobs."""
+HOT_SHARE, HOT_LEAST, HOT_MOST = 0.03, 1.5, 3.0
+"""First temperature: this share of the cost at the start, within these weighted days; tried on 10 to 100 jobs.
+
+A move changes a job or two, however many there are: what it may cost does not grow with the house.
+"""
 COOLING = 0.1
 """Last temperature as a share of the first."""
 
@@ -21,27 +24,31 @@ def anneal(
     chance: Random,
     done: Callable[[], float],
     found: Callable[[Builder, Choice], None],
+    late_limit: Callable[[], float],
 ) -> None:
     """Vary ``start`` until ``done()`` reaches 1; it is asked before each schedule for the share gone by.
 
-    ``found`` is called after each schedule that is built, with the builder and the choice that led to it.
+    ``found`` is called after each schedule, with the builder and the choice that led to it. One that will not be
+    accepted need not be finished, unless its days late may still be ``late_limit()`` or fewer.
     """
     choice = start.copy()
-    present = builder.cost(choice)
+    present = builder.stand_at(choice)
     found(builder, choice)
     if present >= NOTHING:
         return
     moves = Moves(prepared, builder.shop, chance)
     moves.look_at(builder)
-    hot = max(HOT_LEAST, HOT_SHARE * (present % 1e6))
+    hot = min(max(HOT_LEAST, HOT_SHARE * (present % 1e6)), HOT_MOST)
     while (share := done()) < 1:
         undo = moves.propose(choice)
         if undo is None:
             continue
-        cost = builder.cost(choice)
-        if cost < NOTHING:
-            found(builder, choice)
-        if cost <= present - hot * COOLING**share * math.log(chance.random() or 1e-12):
+        since = builder.unchanged(moves.first_change(choice, undo))
+        limit = present - hot * COOLING**share * math.log(chance.random() or 1e-12)
+        cost = builder.cost(choice, since=since, limit=limit, late_limit=late_limit())
+        found(builder, choice)
+        if cost <= limit:
+            builder.accept(since)
             if cost != present:
                 moves.look_at(builder)
             present = cost

@@ -6,12 +6,14 @@ import numpy as np
 
 from jobs.scheduling.calc.solve.compiled import rows as r
 from jobs.scheduling.calc.solve.compiled.decode import decode
-from jobs.scheduling.calc.solve.compiled.tables import Real, Shop, Whole, state_tables
+from jobs.scheduling.calc.solve.compiled.tables import Real, Shop, Whole, saved_tables, state_tables
 
 BROKEN_COST = 1e6
 """An appointment that is missed costs more than any lateness."""
 LAST_END_COST = 1e-5
 NOTHING = 1e12
+MOMENTS_KEPT = 16
+"""Moments of a schedule from which the next may go on: more cost more to keep than they save."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,15 +71,28 @@ class Builder:
     def __init__(self, shop: Shop, budget: Budget | None = None) -> None:
         self.shop, self.budget = shop, budget
         self.state = state_tables(shop)
+        self.saved = saved_tables(self.state, np.zeros(0, dtype=np.int64))
+        self._slots = np.arange(MOMENTS_KEPT)
+        self.complete = False
+        """Whether the last schedule was finished."""
         self.score = (0.0, 0.0, 0.0, 0.0)
         """How the last schedule ranks, see ``Kept``; lower is better."""
 
-    def cost(self, choice: Choice) -> float:
-        """What the schedule of a choice costs; NOTHING when some work can never start."""
-        shop, state = self.shop, self.state
-        if decode(shop, state, choice.priority, choice.wish, choice.pins, int(choice.cautious)) != r.COMPLETE:
+    def cost(self, choice: Choice, *, since: int = -1, limit: float = np.inf, late_limit: float = np.inf) -> float:
+        """What the schedule of a choice costs; NOTHING when some work can never start.
+
+        ``since``: kept moment up to which it is the same as the present one, see ``unchanged``. Also NOTHING when it
+        is sure to cost more than ``limit`` and be later than ``late_limit``: it is not finished then.
+        """
+        shop, state, saved = self.shop, self.state, self.saved
+        cautious = int(choice.cautious)
+        outcome = decode(
+            shop, state, saved, choice.priority, choice.wish, choice.pins, cautious, since, limit, late_limit
+        )
+        self.complete = outcome == r.COMPLETE
+        if not self.complete:
             return NOTHING
-        late, soft, last = state.result.tolist()
+        late, soft, last = state.result[: r.LEAST_LATE].tolist()
         broken, over, worth = int(state.tally[r.BROKEN]), 0, 0.0
         cost: float = broken * BROKEN_COST + late + soft + last * LAST_END_COST
         if self.budget:
@@ -86,6 +101,28 @@ class Builder:
             cost += self.budget.each * moved + worth + self.budget.steep * over
         self.score = (broken, over, late + worth, last)
         return cost
+
+    def stand_at(self, choice: Choice) -> float:
+        """Begin to keep moments of the schedules built from here: the cost of this one, now the present one."""
+        cost = self.cost(choice)
+        if self.complete:
+            decided = np.sort(self.state.piece[r.DECIDED])
+            grid = decided[np.arange(1, MOMENTS_KEPT + 1) * len(decided) // (MOMENTS_KEPT + 1)]
+            self.saved = saved_tables(self.state, np.ascontiguousarray(grid))
+            self.cost(choice)
+            self.accept(-1)
+        return cost
+
+    def accept(self, since: int) -> None:
+        """The last schedule, built from a kept moment ``since``, is the present one from now on."""
+        self.saved.which[since + 1 :] ^= 1
+        self.saved.op[:] = self.state.op
+        self.saved.piece[:] = self.state.piece
+
+    def unchanged(self, moment: int) -> int:
+        """The last kept moment of the present schedule not after a moment; -1 when there is none."""
+        kept = self.saved.moment[self.saved.which, self._slots[: len(self.saved.which)]]
+        return int(np.searchsorted(kept, moment, side="right")) - 1
 
     def keep(self, choice: Choice, name: str) -> Kept:
         """The last schedule, to be kept."""

@@ -52,6 +52,7 @@ class Moves:
 
     def look_at(self, builder: Builder) -> None:
         """Take the builder's last schedule as the present one."""
+        self.released, self.queued = builder.saved.op[r.RELEASED_AT], builder.saved.op[r.QUEUED_AT]
         state = builder.state
         days = builder.days_late() + NEARLY_LATE_DAYS
         self.late = np.cumsum(np.maximum(days, 0) * self.shop.weight)
@@ -70,6 +71,19 @@ class Moves:
             job = chance.choice(self.with_work)
         call = chance.choices(self._calls, cum_weights=self._weights)[0]
         return call(choice, min(job, len(self.own) - 1), late) if self.own[job] else None
+
+    def first_change(self, choice: Choice, undo: Undo) -> int:
+        """Moment of the present schedule before which what was changed made no difference to it."""
+        first = r.FAR
+        for table, where, _ in undo:
+            if table is choice.pins:
+                return -1
+            if table is choice.priority:
+                first = min(first, int(self.queued[where].min()))
+            else:
+                row = self.released if where[0] == r.WISH_AHEAD else self.queued
+                first = min(first, int(row[where[1]]))
+        return first
 
     def shift(self, choice: Choice, job: int, late: bool) -> Undo:
         """Make a job, an operation with what follows it, or an operation alone more urgent or less."""

@@ -126,7 +126,8 @@ class Search:
             return 1.0 if self.stopped or not rounds else (self.built - first) / (rounds + 1)
 
         if rounds:
-            anneal(self.prepared, Builder(self.shop, self.budget), self.starts[0][1], chance, done, self._found)
+            builder = Builder(self.shop, self.budget)
+            anneal(self.prepared, builder, self.starts[0][1], chance, done, self._found, self._late_limit)
 
     def _timed(self, number: int, until: float) -> None:
         """Annealing runs one after the other, each from the best so far or another good start."""
@@ -144,7 +145,7 @@ class Search:
             start = self.starts[cycle % min(3, len(self.starts))][1]
             if cycle >= thread_count() and cycle % 3 and self.kept:
                 start = self.kept.choice
-            anneal(self.prepared, builder, start, chance, done, self._found)
+            anneal(self.prepared, builder, start, chance, done, self._found, self._late_limit)
             cycle += 1
 
     def _cycle_seconds(self, builder: Builder, until: float) -> float:
@@ -153,11 +154,16 @@ class Search:
         one = max(1e-5, self.seconds - before)
         return max(CYCLE_LEAST_SECONDS, (until - before) / 4, CYCLE_SCHEDULES * one)
 
+    def _late_limit(self) -> float:
+        """A schedule with more days late than this cannot be the best one."""
+        kept = self.kept
+        return np.inf if kept is None or kept.score[0] else -np.inf if kept.score[1] else kept.score[2]
+
     def _found(self, builder: Builder, choice: Choice, name: str = "") -> None:
         """Count a schedule, keep it if it is the best, and report."""
         self.built += 1
         score = builder.score
-        if self.kept is None or score < self.kept.score:
+        if builder.complete and (self.kept is None or score < self.kept.score):
             with self._lock:
                 if self.kept is None or score < self.kept.score:
                     self.kept = builder.keep(choice, name or "search")

@@ -9,6 +9,7 @@ from jobs.scheduling.calc.solve.compiled.rows import (
     ARRIVES,
     BROKEN,
     COMPLETE,
+    DECIDED,
     ENDS,
     EVENTS,
     EXPECTED,
@@ -25,9 +26,13 @@ from jobs.scheduling.calc.solve.compiled.rows import (
     GIVEN_START,
     GIVEN_WHO,
     HERE,
+    HOPELESS,
     JOB_IN_HOUSE,
     JOB_WORK,
     KINDS,
+    LEAST_COST,
+    LEAST_DAY,
+    LEAST_LATE,
     LEFT,
     MISSING,
     NEEDS_FLOOR,
@@ -42,52 +47,74 @@ from jobs.scheduling.calc.solve.compiled.rows import (
     PIECE_LATER,
     PIECE_OP,
     PINS,
+    QUEUED_AT,
     READY,
     RELEASED,
+    RELEASED_AT,
     START,
     STUCK,
     TRIED,
     UNFINISHED,
     WAITS,
 )
+from jobs.scheduling.calc.solve.compiled.saving import forget_rest, load, save_what_is_due
 from jobs.scheduling.calc.solve.compiled.starting import begin, keep_pin, release, reserve_pin, try_piece
 
 
 @whole
-def decode(shop, state, priority, wish, wanted_pins, cautious):
+def decode(shop, state, saved, priority, wish, wanted_pins, cautious, since, limit, late_limit):
     """Build one schedule in ``state`` and measure it; COMPLETE, or STUCK when some work can never start.
 
+    HOPELESS, and not finished, once it will surely cost more than ``limit`` and be later than ``late_limit``.
+    ``since``: slot of ``saved`` to go on from; -1 to begin at the start.
     ``priority``: one number an operation, lower first. ``wish``: how many slots before it is ready an operation may
     book its start, and which technician it waits for. ``wanted_pins``: 1 for each pin to try. ``cautious``: keep a
     floor place for every appointment.
     """
-    clear(shop, state)
-    book_given(shop, state)
-    for pin in range(len(shop.pin)):
-        if wanted_pins[pin] and reserve_pin(shop, state, pin):
-            key = event_key(shop.pin[pin, GIVEN_START], ARRIVES, shop.pin[pin, GIVEN_PIECE], state.piece.shape[1])
-            push(state.event, state.tally, key)
-    now, day = shop.fact[FACT_NOW], shop.fact[FACT_DAY]
-    for index in range(len(shop.preset)):  # only now, when pins are known, may ends release what follows
-        begin(
-            shop, state, wish, shop.preset[index, GIVEN_PIECE], shop.preset[index, GIVEN_WHO],
-            shop.preset[index, GIVEN_START], shop.preset[index, GIVEN_END], now,
-        )  # fmt: skip
-    for operation in range(shop.op.shape[1]):
-        if shop.op[OP_BEFORE, operation] == 0:
-            release(shop, state, wish, operation, now)
-    moment = now
+    moment, day = shop.fact[FACT_NOW], shop.fact[FACT_DAY]
+    if since >= 0:
+        moment = load(shop, state, saved, since)
+    else:
+        from_the_start(shop, state, wish, wanted_pins, moment)
+    slot = since + 1
     while True:
+        slot = save_what_is_due(shop, state, saved, slot, moment)
         happen(shop, state, priority, wish, moment)
         if state.tally[UNFINISHED] == 0:
+            forget_rest(saved, slot)
             measure(shop, state)
             return COMPLETE
+        if state.result[LEAST_COST] > limit and state.result[LEAST_LATE] > late_limit:
+            return HOPELESS
         look_around(shop.people, shop.can, state.booked, state.free, state.skill, day, moment)
         ask_again(shop, state, priority)
         start_what_may(shop, state, priority, wish, cautious, moment)
         moment = next_moment(state.event, state.tally, state.queue, state.piece.shape[1], day, moment)
         if moment >= shop.fact[FACT_END]:
             return STUCK
+
+
+@inlined
+def from_the_start(shop, state, wish, wanted_pins, now):
+    """Place what is given, reserve what is pinned, and release what waits for nothing."""
+    clear(shop, state)
+    book_given(shop, state)
+    for pin in range(len(shop.pin)):
+        if wanted_pins[pin] and reserve_pin(shop, state, pin):
+            key = event_key(shop.pin[pin, GIVEN_START], ARRIVES, shop.pin[pin, GIVEN_PIECE], state.piece.shape[1])
+            push(state.event, state.tally, key)
+    for index in range(len(shop.preset)):  # only now, when pins are known, may ends release what follows
+        piece = shop.preset[index, GIVEN_PIECE]
+        begin(
+            shop, state, wish, piece, shop.preset[index, GIVEN_WHO],
+            shop.preset[index, GIVEN_START], shop.preset[index, GIVEN_END], now,
+        )  # fmt: skip
+        state.piece[DECIDED, piece] = now - 1
+        state.op[RELEASED_AT, shop.piece[PIECE_OP, piece]] = now
+        state.op[QUEUED_AT, shop.piece[PIECE_OP, piece]] = now
+    for operation in range(shop.op.shape[1]):
+        if shop.op[OP_BEFORE, operation] == 0:
+            release(shop, state, wish, operation, now)
 
 
 @inlined
@@ -111,6 +138,9 @@ def clear(shop, state):
     state.booked[:, 0, 0] = 0
     state.held[:, 0, 0] = 0
     state.pinned[:] = 0
+    state.result[:] = 0.0
+    state.op[RELEASED_AT, :] = FAR
+    state.op[QUEUED_AT, :] = FAR
     state.tally[UNFINISHED] = state.piece.shape[1]
     for operation in range(shop.op.shape[1]):
         state.op[READY, operation] = shop.op[OP_EARLIEST, operation]
@@ -120,6 +150,7 @@ def clear(shop, state):
         state.job[LEFT, job] = shop.job[JOB_WORK, job]
         state.job[EXPECTED, job] = FAR
         state.job[PINS, job] = 0
+        state.job[LEAST_DAY, job] = -FAR
         if shop.job[JOB_IN_HOUSE, job] and shop.job[JOB_WORK, job] > 0:
             state.tally[ON_FLOOR] += 1
 

@@ -8,7 +8,8 @@ FAR = 10**9
 
 # Shop.op: one column an operation
 OP_JOB, OP_FIRST, OP_SESSIONS, OP_PLACE, OP_WAIT, OP_EARLIEST, OP_BEFORE, OP_SKILL = range(8)
-OP_FORCED, OP_BEGUN, OP_LATER_FROM, OP_LATER_TO, OP_PIN = range(8, 13)
+OP_FORCED, OP_BEGUN, OP_LATER_FROM, OP_LATER_TO, OP_PIN, OP_LENGTH, OP_TAIL = range(8, 15)
+# OP_LENGTH: clock minutes from start to end at the least; OP_TAIL: from there to the end of the job
 
 # Shop.piece: one column a piece, that is a session of an operation
 PIECE_SLOTS, PIECE_OP, PIECE_LATER = range(3)
@@ -32,9 +33,11 @@ FACT_DAY, FACT_SLOT, FACT_OPENS, FACT_NOW, FACT_END, FACT_FLOOR, FACT_PLACE = ra
 # FACT_PLACE and the one after it: benches, spray rooms
 
 # State.op, State.piece, State.job
-READY, MISSING = range(2)
-START, WHO, END = range(3)
-HERE, LEFT, EXPECTED, PINS = range(4)
+READY, MISSING, RELEASED_AT, QUEUED_AT = range(4)
+START, WHO, END, DECIDED = range(4)
+HERE, LEFT, EXPECTED, PINS, LEAST_DAY = range(5)
+# RELEASED_AT, QUEUED_AT: moments before which its lead, and its priority, made no difference to the schedule
+# DECIDED: the moment at which the start was settled; LEAST_DAY: calendar day before which the job cannot end any more
 
 # State.skill: technicians free who have it, pieces of its queue tried at this moment
 FREE, TRIED = range(2)
@@ -57,8 +60,9 @@ KINDS = 3
 STARTED, WAITS, NEEDS_FLOOR = range(3)
 
 # what decode answers
-COMPLETE, STUCK = range(2)
+COMPLETE, STUCK, HOPELESS = range(3)
 
 # State.result
-LATE_DAYS, SOFT, LAST_END = range(3)
-RESULTS = 3
+LATE_DAYS, SOFT, LAST_END, LEAST_LATE, LEAST_COST = range(5)
+RESULTS = 5
+# LEAST_LATE, LEAST_COST: what weighted days late, and these with the soft cost, come to at the least

@@ -1,11 +1,13 @@
 """Starting pieces: who does one, what it takes, what follows from it, and pins that hold or break."""
 
+from jobs.scheduling.calc.solve.compiled.bound import after_piece, ends_no_sooner
 from jobs.scheduling.calc.solve.compiled.jit import inlined, part
 from jobs.scheduling.calc.solve.compiled.people import after_wait, give_back, possible_end, take
 from jobs.scheduling.calc.solve.compiled.places import admit, admits, full, room
 from jobs.scheduling.calc.solve.compiled.queues import event_key, push
 from jobs.scheduling.calc.solve.compiled.rows import (
     BROKEN,
+    DECIDED,
     END,
     ENDS,
     FACT_DAY,
@@ -37,8 +39,10 @@ from jobs.scheduling.calc.solve.compiled.rows import (
     PIECE_OP,
     PIECE_SLOTS,
     PINS,
+    QUEUED_AT,
     READY,
     RELEASED,
+    RELEASED_AT,
     START,
     STARTED,
     TO,
@@ -53,7 +57,11 @@ from jobs.scheduling.calc.solve.compiled.rows import (
 def begin(shop, state, wish, piece, who, start, end, moment):
     """Write down that a piece is done by somebody from start to end, and tell what waits for it."""
     done = state.piece
-    done[START, piece], done[WHO, piece], done[END, piece] = start, who, end
+    done[START, piece], done[WHO, piece], done[END, piece], done[DECIDED, piece] = start, who, end, moment
+    ends_no_sooner(
+        shop.calendar, shop.job, shop.weight, state.job, state.result, shop.op[OP_JOB, shop.piece[PIECE_OP, piece]],
+        after_piece(shop.calendar, shop.fact, shop.piece, shop.op, piece, end),
+    )  # fmt: skip
     push(state.event, state.tally, event_key(end, ENDS, piece, done.shape[1]))
     if shop.piece[PIECE_LATER, piece] == NONE:
         operation = shop.piece[PIECE_OP, piece]
@@ -70,6 +78,7 @@ def begin(shop, state, wish, piece, who, start, end, moment):
 def release(shop, state, wish, operation, moment):
     """The ends of all prerequisites are known: say from when the operation may be thought of."""
     piece, ready, pin = shop.op[OP_FIRST, operation], state.op[READY, operation], shop.op[OP_PIN, operation]
+    state.op[RELEASED_AT, operation] = moment
     if state.piece[START, piece] >= 0:
         if state.piece[START, piece] < ready and not shop.op[OP_BEGUN, operation]:
             state.tally[BROKEN] += 1
@@ -77,7 +86,8 @@ def release(shop, state, wish, operation, moment):
         if shop.pin[pin, GIVEN_START] < ready:
             break_pin(shop, state, wish, pin, moment)
     else:
-        key = event_key(max(moment, ready - wish[WISH_AHEAD, operation]), RELEASED, piece, state.piece.shape[1])
+        state.op[QUEUED_AT, operation] = max(moment, ready - wish[WISH_AHEAD, operation])
+        key = event_key(state.op[QUEUED_AT, operation], RELEASED, piece, state.piece.shape[1])
         push(state.event, state.tally, key)
 
 
@@ -93,7 +103,9 @@ def break_pin(shop, state, wish, pin, moment):
     state.job[PINS, shop.op[OP_JOB, operation]] -= 1
     state.tally[FLOOR_CHANGED] = 1
     if state.op[MISSING, operation] == 0:
+        state.op[RELEASED_AT, operation] = moment
         moment = max(moment, state.op[READY, operation] - wish[WISH_AHEAD, operation])
+        state.op[QUEUED_AT, operation] = moment
         push(state.event, state.tally, event_key(moment, RELEASED, piece, state.piece.shape[1]))
 
 
@@ -106,6 +118,7 @@ def keep_pin(shop, state, wish, pin, moment):
     known = state.op[MISSING, operation] == 0 and state.op[READY, operation] <= moment
     if known and (state.job[HERE, job] or state.tally[ON_FLOOR] < shop.fact[FACT_FLOOR]):
         state.pinned[pin] = 0
+        state.op[QUEUED_AT, operation] = moment  # its later sessions queue
         state.job[PINS, job] -= 1
         admit(state.job, state.tally, job)
         begin(shop, state, wish, piece, shop.pin[pin, GIVEN_WHO], moment, shop.pin[pin, GIVEN_END], moment)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from jobs.scheduling.calc.solve.compiled import rows as r
 from jobs.scheduling.calc.solve.look_ahead import look_ahead
 from jobs.scheduling.calc.solve.prepared import Prepared
-from jobs.scheduling.calc.solve.timeline import OwnDays
+from jobs.scheduling.calc.solve.timeline import DAY_MINUTES, OwnDays
 
 Whole = NDArray[np.int64]
 Real = NDArray[np.float64]
@@ -50,6 +50,27 @@ class State(NamedTuple):
     pinned: Whole
     tally: Whole
     job_end: Whole
+    result: Real
+
+
+class Saved(NamedTuple):
+    """The present schedule, and for moments of it and of the one being built what was then at hand: see ``saving``.
+
+    Rows of the tables kept: which of the two sets, which moment of ``grid``. ``which`` of the two is the present one.
+    """
+
+    op: Whole
+    piece: Whole
+    grid: Whole
+    which: Whole
+    moment: Whole
+    job: Whole
+    event: Whole
+    queue: Whole
+    booked: Whole
+    held: Whole
+    pinned: Whole
+    tally: Whole
     result: Real
 
 
@@ -97,9 +118,9 @@ def state_tables(shop: Shop) -> State:
         return np.zeros(shape, dtype=np.int64)
 
     return State(
-        op=empty(2, shop.op.shape[1]),
-        piece=empty(3, pieces),
-        job=empty(4, shop.job.shape[1]),
+        op=empty(4, shop.op.shape[1]),
+        piece=empty(4, pieces),
+        job=empty(5, shop.job.shape[1]),
         event=empty(4 * pieces + 2 * given + 8),
         queue=empty(skills + 1, pieces + 2),  # the last row holds what waits for a floor place
         skill=empty(2, skills),
@@ -110,6 +131,30 @@ def state_tables(shop: Shop) -> State:
         tally=empty(r.COUNTS),
         job_end=empty(shop.job.shape[1]),
         result=np.zeros(r.RESULTS, dtype=np.float64),
+    )
+
+
+def saved_tables(state: State, grid: Whole) -> Saved:
+    """Room for what is kept at the moments of ``grid``, which rise."""
+    size = len(grid)
+
+    def room(table: NDArray[Any]) -> NDArray[Any]:
+        return np.zeros((2, size, *table.shape), dtype=table.dtype)
+
+    return Saved(
+        op=np.zeros_like(state.op),
+        piece=np.zeros_like(state.piece),
+        grid=grid,
+        which=np.zeros(size, dtype=np.int64),
+        moment=np.full((2, size), r.FAR, dtype=np.int64),
+        job=room(state.job),
+        event=room(state.event),
+        queue=room(state.queue),
+        booked=room(state.booked),
+        held=room(state.held),
+        pinned=room(state.pinned),
+        tally=room(state.tally),
+        result=room(state.result),
     )
 
 
@@ -151,7 +196,26 @@ def _operations(prepared: Prepared, skill: dict[str, int], pins: list[Pin]) -> W
         later[:-1],
         later[1:],
         [pin_of[number] for number in range(size)],
+        *_least_minutes(prepared),
     )
+
+
+def _least_minutes(prepared: Prepared) -> tuple[list[int], list[int]]:
+    """Clock minutes each operation takes at the least, and those from its end to its job's end at the least."""
+    time, size = prepared.time, len(prepared.job)
+    night, lengths, tails = DAY_MINUTES - time.day * time.slot, [], [0] * size
+    for number, operation in enumerate(prepared.problem.operations):
+        slots, first = prepared.slots[number], prepared.first_piece[number]
+        if operation.sessions == 1:
+            lengths.append(slots * time.slot + (-(-slots // time.day) - 1) * night)
+        else:  # from late on its first day to early on its last
+            ends = prepared.piece_slots[first] + prepared.piece_slots[first + operation.sessions - 1]
+            lengths.append((operation.sessions - 1) * DAY_MINUTES + (ends - time.day) * time.slot)
+    for number in reversed(prepared.order):
+        for later in prepared.following[number]:
+            if prepared.job[later] == prepared.job[number] and later not in prepared.begun_operations:
+                tails[number] = max(tails[number], prepared.wait[number] + lengths[later] + tails[later])
+    return lengths, tails
 
 
 def _later_pieces(prepared: Prepared) -> list[int]:
