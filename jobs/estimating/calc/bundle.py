@@ -14,6 +14,7 @@ from jobs.estimating.calc.piles import pile_percentiles
 from jobs.estimating.calc.task_hours import TaskHours
 
 TAU0 = 0.20  # what all tasks of one job share, in the logarithm of hours; the workshop's judgement
+LIFT = 0.25  # of a task's squared spread: how far its share of the likely sum lies above its likely figure
 PRIOR_POINTS = 20  # normal points that stand for the experience still missing
 
 
@@ -22,12 +23,14 @@ class Calibration:
     """How finished quotes correct new ones: what tasks of one job share, how many quotes count, against what.
 
     ``tau`` is a spread in ln of hours; ``last`` the number of finished quotes that count; ``prior_weight`` what the
-    normal points weigh together, in quotes.
+    normal points weigh together, in quotes. ``lift`` is k of L = Σ h·exp(k·sg²): hours are skewed, so the middle of a
+    sum lies above the sum of the middles, by ½ were it the mean.
     """
 
     tau: float = TAU0
     last: int = 60
     prior_weight: float = 20.0
+    lift: float = LIFT
 
 
 WORKSHOP = Calibration()
@@ -81,7 +84,7 @@ def bundle_hours(
 ) -> BundleHours:
     """Return the hours of a bundle of tasks; an empty bundle has none.
 
-    For a task with median h and spread sg: L = Σ h·exp(sg²/4), V = min(1, Σ h²(exp(sg²) − 1) / (Σ h)²),
+    For a task with median h and spread sg: L = Σ h·exp(lift·sg²), V = min(1, Σ h²(exp(sg²) − 1) / (Σ h)²),
     s = √(V + tau²); a figure is L·exp(s·u) with u from the finished quotes and normal points. The rule was
     tried on recorded task hours of other work; check figures stand in the tests (computed, no source).
     """
@@ -89,7 +92,7 @@ def bundle_hours(
     total = math.fsum(task.likely for task in tasks)
     if not tasks:
         return BundleHours(0.0, 0.0, 0.0, 0.0, calibration.tau, tuple(finished), calibration)
-    mean = math.fsum(task.likely * math.exp(task.spread**2 / 4) for task in tasks)
+    mean = math.fsum(task.likely * math.exp(calibration.lift * task.spread**2) for task in tasks)
     own = min(1.0, math.fsum(_variance(task.likely, task.spread) for task in tasks) / total**2)
     return BundleHours(
         norm=math.fsum(task.norm for task in tasks),
@@ -134,7 +137,7 @@ def hours_between(first: Iterable[TaskHours], second: Iterable[TaskHours], *, ta
         old, new = before.get(code), after.get(code)
         spread = (new or old).spread  # type: ignore[union-attr]
         deltas.append(((new.likely if new else 0.0) - (old.likely if old else 0.0), spread))
-    likely = math.fsum(delta * math.exp(spread**2 / 4) for delta, spread in deltas)
+    likely = math.fsum(delta * math.exp(LIFT * spread**2) for delta, spread in deltas)
     own = math.fsum(_variance(delta, spread) for delta, spread in deltas)
     return HoursBetween(
         likely=likely,

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
+import numpy.typing as npt
 
 from jobs.estimating.calc.piles import (
     MIDDLES,
@@ -63,12 +64,15 @@ class Log:
 class Level:
     """One level of piles: what its logs share, how many pseudo-logs it takes from the level above.
 
-    ``width`` (ln hours): logs of tasks about as long count more; None when all count alike.
+    ``width`` (ln hours): logs of tasks about as long count more; None when all count alike. ``apart`` is what an
+    earlier level shares: an outcome then counts by how far it lies from the middle of its own pile there, and is put
+    onto the middle of the level above. So a technician's hours at other work speak too, without that work's own habit.
     """
 
     shares: tuple[str, ...]
     kappa: float
     width: float | None = None
+    apart: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -120,7 +124,7 @@ class Suspect:
 class _Stand:
     """A pile ready to be asked: sorted values, weights, which level's it is, and the limits its own logs got.
 
-    ``place`` −1 is the norm itself, of which nothing is logged.
+    ``place`` −1 is the norm itself, of which nothing is logged; ``centre`` the middle of the level above.
     """
 
     values: Numbers
@@ -129,16 +133,24 @@ class _Stand:
     pile: Pile | None = None
     low: float = -math.inf
     high: float = math.inf
+    centre: float = 0.0
 
 
 class Learner:
     """Nested piles of logs. Adding a log sorts it into each pile it belongs to; nothing else is worked out anew."""
 
     def __init__(self, constants: Constants = WORKSHOP, logs: Iterable[Log] = ()) -> None:
+        """Take in logs. Raises ValueError for one that cannot be, or a level apart from what none before it shares."""
+        shares = [level.shares for level in constants.levels]
+        for place, level in enumerate(constants.levels):
+            if level.apart and level.apart not in shares[1:place]:
+                raise ValueError(f"No level before {'+'.join(level.shares)} shares {'+'.join(level.apart)}.")
         self.constants = constants
         self._prior = _Stand(constants.sigma0 * NORMAL_MIDDLES, np.full(PARTS, 1.0 / PARTS), -1)
         self._piles: list[dict[tuple[str, ...], Pile]] = [{} for _ in constants.levels]
         self._stands: dict[tuple[object, ...], _Stand] = {}
+        self._groups: dict[tuple[int, tuple[str, ...]], int] = {}  # a pile, by its level and key, has a number
+        self._middles: dict[tuple[int, int], float] = {}
         self._logs: dict[int, Log] = {}
         self.add(logs)
 
@@ -168,9 +180,10 @@ class Learner:
                     np.array([log.outcome for log in some]),
                     np.array([float(log.day) for log in some]),
                     np.array([math.log(log.norm) for log in some]),
+                    np.array([self._group(level, log) for log in some], dtype=np.intp),
                 )
                 piles[key] = piles.get(key, NO_PILE).added(more)
-        self._stands = {}
+        self._stands, self._middles = {}, {}
 
     def forecast(self, *, norm: float, today: int, marks: Mapping[str, str]) -> Forecast:
         """Return the hours of a task with that norm on a day (ordinal); ``marks`` as ``{"kind": …, "technician": …}``.
@@ -200,9 +213,11 @@ class Learner:
                 continue
             for place in range(len(self.constants.levels)):
                 stand = self._stand(place, math.log(log.norm), today, log.mark)
-                held = min(max(log.outcome, stand.low), stand.high)
-                if held != log.outcome:
-                    found[log.ident] = Suspect(log.ident, log.hours, log.norm * math.exp(held))
+                moved = self._moved(log, stand, today)
+                outcome = round(log.outcome + moved, ALIKE)
+                held = min(max(outcome, stand.low), stand.high)
+                if held != outcome:
+                    found[log.ident] = Suspect(log.ident, log.hours, log.norm * math.exp(held - moved))
         return sorted(found.values(), key=lambda one: (-abs(math.log(one.hours / one.limit_hours)), one.ident))
 
     def _stand(self, place: int, size: float, today: int, mark: Callable[[str], str]) -> _Stand:
@@ -218,24 +233,64 @@ class Learner:
         key = (place, today, sized, *(mark(name) for one in above for name in one.shares))
         stand = self._stands.get(key)
         if stand is None:
-            stand = self._built(place, pile, self._stand(place - 1, size, today, mark), size, today)
+            above_it = self._stand(place - 1, size, today, mark)
+            stand = self._built(place, pile, above_it, pile.weights(today, self._half_life, size, level.width), today)
             self._stands[key] = stand
         return stand
 
-    def _built(self, place: int, pile: Pile, above: _Stand, size: float, today: int) -> _Stand:
-        level, constants = self.constants.levels[place], self.constants
-        weights = pile.weights(today, constants.half_life_days, size, level.width)
-        heard = weights > NOTHING
+    def _built(self, place: int, pile: Pile, above: _Stand, weights: Numbers, today: int) -> _Stand:
+        level, heard = self.constants.levels[place], weights > NOTHING
         if not heard.any():
             return above
         values, weights = pile.values[heard], weights[heard]
         base = np.round(sorted_percentiles(above.values, above.weights, MIDDLES), ALIKE)
-        each = level.kappa / PARTS
         if place == 0:
-            ends = sorted_percentiles(*merged(values, weights, base, each), ENDS)
+            ends = sorted_percentiles(*merged(values, weights, base, level.kappa / PARTS), ENDS)
         else:
             ends = np.interp(ENDS, MIDDLES, base)  # the level above, as it stands for itself here
         a, m, b = (float(end) for end in ends)
-        low, high = (round(end, ALIKE) for end in clip_limits(a, m, b, constants.clip, LEAST_LIMIT))
-        clipped, weighing = merged(np.clip(values, low, high), weights, base, each)
-        return _Stand(clipped, weighing, place, pile, low, high)
+        if level.apart:
+            values = np.round(values - self._middles_of(pile.groups[heard], today) + m, ALIKE)
+            order = np.lexsort((weights, values))
+            values, weights = values[order], weights[order]
+        low, high = (round(end, ALIKE) for end in clip_limits(a, m, b, self.constants.clip, LEAST_LIMIT))
+        clipped, weighing = merged(np.clip(values, low, high), weights, base, level.kappa / PARTS)
+        return _Stand(clipped, weighing, place, pile, low, high, m)
+
+    @property
+    def _half_life(self) -> float:
+        return self.constants.half_life_days
+
+    def _group(self, level: Level, log: Log) -> int:
+        """Return the number of the pile that a level tells a log apart by; nought where it does not."""
+        if not level.apart:
+            return 0
+        place = next(i for i, one in enumerate(self.constants.levels) if one.shares == level.apart)
+        return self._groups.setdefault((place, tuple(map(log.mark, level.apart))), len(self._groups))
+
+    def _moved(self, log: Log, stand: _Stand, today: int) -> float:
+        """Return by how much a log's outcome is moved in a pile: from the middle of its own group to the centre."""
+        if stand.place < 0 or not self.constants.levels[stand.place].apart:
+            return 0.0
+        group = self._group(self.constants.levels[stand.place], log)
+        return stand.centre - float(self._middles_of(np.array([group]), today)[0])
+
+    def _middles_of(self, groups: npt.NDArray[np.intp], today: int) -> Numbers:
+        """Return the middles of whole piles on a day, one for each group: sizes alike, over the whole shop."""
+        known, places = np.unique(groups, return_inverse=True)
+        if any((int(group), today) not in self._middles for group in known):
+            piles = list(self._groups)
+            for group in map(int, known):
+                whole = self._whole(*piles[group], today)
+                self._middles[group, today] = float(sorted_percentiles(whole.values, whole.weights, (0.5,))[0])
+        return np.array([self._middles[int(group), today] for group in known])[places]
+
+    def _whole(self, place: int, key: tuple[str, ...], today: int) -> _Stand:
+        """Return a pile that stands on the whole shop's, tasks of all sizes alike."""
+        stand = self._stands.get(("whole", place, today, *key))
+        if stand is None:
+            above = self._whole(0, (), today) if place else self._prior
+            pile = self._piles[place][key]
+            stand = self._built(place, pile, above, pile.weights(today, self._half_life, 0.0, None), today)
+            self._stands["whole", place, today, *key] = stand
+        return stand

@@ -49,12 +49,14 @@ def merged(values: Numbers, weights: Numbers, more: Numbers, weight_each: float)
 class Pile:
     """Outcomes of one kind, sorted: what was measured, on which day, for which size of norm.
 
-    ``values`` in ln, ``days`` as ordinals, ``sizes`` as ln of the norm's hours; all of one length.
+    ``values`` in ln, ``days`` as ordinals, ``sizes`` as ln of the norm's hours, ``groups`` as numbers of what each
+    is told apart by; all of one length.
     """
 
     values: Numbers
     days: Numbers
     sizes: Numbers
+    groups: npt.NDArray[np.intp]
 
     def __len__(self) -> int:
         return int(self.values.size)
@@ -64,7 +66,8 @@ class Pile:
         values = np.concatenate((self.values, more.values))
         days = np.concatenate((self.days, more.days))
         order = np.lexsort((days, values))  # days second, so that the order of arrival decides nothing
-        return Pile(values[order], days[order], np.concatenate((self.sizes, more.sizes))[order])
+        sizes, groups = np.concatenate((self.sizes, more.sizes)), np.concatenate((self.groups, more.groups))
+        return Pile(values[order], days[order], sizes[order], groups[order])
 
     def weights(self, today: int, half_life: float, size: float, width: float | None) -> Numbers:
         """Return what each outcome weighs on a day: half after a half-life, and less the further its size is off.
@@ -77,7 +80,7 @@ class Pile:
         return weights
 
 
-NO_PILE = Pile(np.empty(0), np.empty(0), np.empty(0))
+NO_PILE = Pile(np.empty(0), np.empty(0), np.empty(0), np.empty(0, dtype=np.intp))
 
 
 def clip_limits(a: float, m: float, b: float, clip: float, least: float) -> tuple[float, float]:

@@ -3,6 +3,7 @@
 The constants come with the command, because other work spreads otherwise than a workshop's: see ``--help``.
 """
 
+import math
 from pathlib import Path
 from typing import Any
 
@@ -14,17 +15,29 @@ from jobs.estimating.forecast_files import MARKS, FilesRefused, forecast_write
 
 # Tuned by replaying recorded task hours of four other houses (another trade, its spread is twice a workshop's)
 # inside the part that was open for it; nothing here is used for the workshop's own quotes.
-LEVELS = ("shop:8:0.7", "technician:15:0.5", "kind:15:0.5", "job:5:0.5", "kind+technician:7:0.5")
-SIGMA0, HALF_LIFE, CLIP, TAU, LAST, PRIOR = 0.6, 270.0, 2.0, 0.27, 40, 50.0
+LEVELS = ("shop:8:0.7", "kind:30:0.5", "technician:20:0.7:kind", "job:8:1.2:kind", "kind+technician:7:0.5")
+SIGMA0, HALF_LIFE, CLIP, TAU, LAST, PRIOR, LIFT = 0.6, 200.0, 2.0, 0.27, 40, 200.0, 0.375
 
 
 def level(text: str) -> Level:
-    """Return a level of piles from ``shares:kappa`` or ``shares:kappa:width``. Raises ValueError."""
-    names, kappa, *width = text.split(":")
-    shares = () if names == "shop" else tuple(names.split("+"))
-    if not set(shares) <= set(MARKS) or len(width) > 1 or not float(kappa) > 0:
-        raise ValueError(f"“{text}” is no level: kind+technician:10 or kind:10:0.5, of {', '.join(MARKS)}.")
-    return Level(shares, float(kappa), float(width[0]) if width and float(width[0]) > 0 else None)
+    """Return a level of piles from ``shares:kappa[:width[:apart]]``, width 0 for none. Raises ValueError."""
+    fields = text.split(":")
+    try:
+        shares, kappa, width, apart = fields + ["", "0", "0", ""][len(fields) :]
+        found = Level(_names(shares), float(kappa), float(width) or None, _names(apart))
+        if not (0 < found.kappa < math.inf and 0 <= (found.width or 0) < math.inf):
+            raise ValueError(text)
+    except ValueError as error:
+        known = f"kind:10, kind+technician:10:0.5 or job:8:0:kind, of {', '.join(MARKS)}"
+        raise ValueError(f"“{text}” is no level: {known}.") from error
+    return found
+
+
+def _names(text: str) -> tuple[str, ...]:
+    names = () if text in ("", "shop") else tuple(text.split("+"))
+    if not set(names) <= set(MARKS):
+        raise ValueError(text)
+    return names
 
 
 class Command(BaseCommand):
@@ -40,10 +53,14 @@ class Command(BaseCommand):
         parser.add_argument("--half-life", type=float, default=HALF_LIFE, help="days after which a log counts half")
         parser.add_argument("--clip", type=float, default=CLIP, help="reach of the limits for entries far off")
         parser.add_argument(
-            "--levels", nargs="+", default=LEVELS, help="piles from the shop down, what they share:kappa[:width]"
+            "--levels",
+            nargs="+",
+            default=LEVELS,
+            help="piles from the shop down, what they share:kappa[:width[:apart]]",
         )
         parser.add_argument("--tau", type=float, default=TAU, help="spread that tasks of one quote share")
         parser.add_argument("--last", type=int, default=LAST, help="finished quotes that calibrate")
+        parser.add_argument("--lift", type=float, default=LIFT, help="of a squared spread, what lifts the likely sum")
         parser.add_argument("--prior", type=float, default=PRIOR, help="weight of the normal points beside them")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -52,7 +69,7 @@ class Command(BaseCommand):
             constants = Constants(
                 options["sigma0"], options["half_life"], options["clip"], tuple(map(level, options["levels"]))
             )
-            calibration = Calibration(options["tau"], options["last"], options["prior"])
+            calibration = Calibration(options["tau"], options["last"], options["prior"], options["lift"])
             rows = forecast_write(options["folder"], constants, calibration)
         except (FilesRefused, ValueError) as error:
             raise CommandError(str(error)) from error

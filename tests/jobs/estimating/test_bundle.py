@@ -6,7 +6,7 @@ The check figures are computed, no source. What is independent of the project: t
 
 import math
 import random
-from statistics import quantiles
+from statistics import NormalDist, fmean, quantiles
 
 import pytest
 from hypothesis import given
@@ -69,6 +69,14 @@ def test_the_sum_lies_between_independent_and_fully_shared():
         < bundle.figure_80
         < sum(task.figure_80 for task in TWELVE)
     )
+
+
+def test_with_a_lift_of_a_half_the_sum_is_that_of_lognormal_means():
+    # mean of a lognormal with median h and spread s: h·exp(s²/2), here by integrating over its percentiles
+    steps = [NormalDist().inv_cdf((i - 0.5) / 20_000) for i in range(1, 20_001)]
+    mean = fmean(6.6 * math.exp(0.3 * z) for z in steps)
+    assert bundle_hours(TWELVE, calibration=Calibration(lift=0.5)).mean == pytest.approx(12 * mean, rel=1e-4)
+    assert bundle_hours(TWELVE, calibration=Calibration(lift=0)).mean == pytest.approx(12 * 6.6)
 
 
 def test_finished_quotes_that_ran_over_widen_the_figure():

@@ -8,7 +8,7 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from jobs.estimating.calc.bundle import Calibration, bundle_hours
-from jobs.estimating.calc.learner import WORKSHOP, Learner, Log
+from jobs.estimating.calc.learner import WORKSHOP, Learner, Level, Log
 from jobs.estimating.calc.task_hours import TaskHours
 from jobs.management.commands.forecast_hours import level
 
@@ -43,7 +43,9 @@ def out(folder):
 
 
 def test_the_figures_are_the_learners_own(folder):
-    call_command("forecast_hours", str(folder), *PLAIN, "--tau", "0.2", "--last", "60", "--prior", "20")
+    call_command(
+        "forecast_hours", str(folder), *PLAIN, "--tau", "0.2", "--last", "60", "--prior", "20", "--lift", "0.25"
+    )
     days = [dt.date(2026, 1, day).toordinal() for day in (6, 8, 9)]
     learner = Learner(
         WORKSHOP,
@@ -104,7 +106,21 @@ def test_a_missing_file_is_named(folder):
         call_command("forecast_hours", str(folder))
 
 
-@pytest.mark.parametrize("text", ["town:3", "kind:0", "kind", "kind:1:2:3", "kind:many"])
+@pytest.mark.parametrize(
+    "text", ["town:3", "kind:0", "kind", "kind:1:2:3", "kind:many", "job:8:-1", "job:8:0:town", "job:8:0:kind:2"]
+)
 def test_a_level_that_is_none_is_refused(text):
     with pytest.raises(ValueError):
         level(text)
+
+
+def test_a_level_names_what_it_shares_and_what_it_is_told_apart_by():
+    assert level("shop:8") == Level((), 8.0)
+    assert level("kind+technician:7:0.5") == Level(("kind", "technician"), 7.0, 0.5)
+    assert level("technician:20:0:kind") == Level(("technician",), 20.0, None, ("kind",))
+
+
+def test_a_level_apart_from_what_none_before_it_shares_is_refused(folder):
+    with pytest.raises(CommandError, match="No level before technician shares kind"):
+        call_command("forecast_hours", str(folder), "--levels", "shop:8", "technician:20:0:kind", "kind:10")
+    assert not (folder / "out.csv").exists()

@@ -122,12 +122,16 @@ LOGS = st.lists(
 MINE = {"kind": "ka", "technician": "me"}
 
 
+APART = Constants(levels=(Level((), 8.0), Level(("kind",), 10.0), Level(("technician",), 10.0, apart=("kind",))))
+SOME = st.sampled_from([WORKSHOP, APART])
+
+
 @settings(max_examples=60)
-@given(LOGS, st.randoms())
-def test_the_order_in_which_logs_arrive_is_irrelevant(logs, rng):
-    at_once = figures(logs, marks=MINE)
+@given(LOGS, SOME, st.randoms())
+def test_the_order_in_which_logs_arrive_is_irrelevant(logs, constants, rng):
+    at_once = figures(logs, constants=constants, marks=MINE)
     rng.shuffle(logs)
-    learner = Learner(WORKSHOP, logs[:5])
+    learner = Learner(constants, logs[:5])
     for log in logs[5:]:
         learner.forecast(norm=12, today=TODAY, marks=MINE)
         learner.add([log])
@@ -136,11 +140,11 @@ def test_the_order_in_which_logs_arrive_is_irrelevant(logs, rng):
 
 
 @settings(max_examples=60)
-@given(LOGS, st.floats(0.1, 10))
-def test_all_hours_in_another_unit_give_the_same_figures_in_that_unit(logs, factor):
+@given(LOGS, SOME, st.floats(0.1, 10))
+def test_all_hours_in_another_unit_give_the_same_figures_in_that_unit(logs, constants, factor):
     scaled = [replace(log, norm=log.norm * factor, hours=log.hours * factor) for log in logs]
-    expected = [factor * figure for figure in figures(logs, marks=MINE)]
-    assert figures(scaled, norm=12 * factor, marks=MINE) == pytest.approx(expected, rel=1e-6)
+    expected = [factor * figure for figure in figures(logs, constants=constants, marks=MINE)]
+    assert figures(scaled, norm=12 * factor, constants=constants, marks=MINE) == pytest.approx(expected, rel=1e-6)
 
 
 @settings(max_examples=60)
@@ -174,6 +178,45 @@ def test_tasks_about_as_long_count_more_where_a_width_is_set():
     ]
     assert figures(logs, 0.5, norm=1, constants=sized)[0] == pytest.approx(2, rel=0.02)
     assert figures(logs, 0.5, norm=40, constants=sized)[0] == pytest.approx(30, rel=0.02)
+
+
+def shop_of_habits(times, *, skip=()):
+    """Three kinds of work, each with a habit of its own; whoever is named takes so many times what all others take."""
+    habits, spread = (
+        {"ka": 2.0, "kb": 0.5, "kc": 0.8},
+        [0.25 * NormalDist().inv_cdf((i - 0.5) / 20) for i in range(1, 21)],
+    )
+    rows = [
+        (kind, who, 3.0, 3.0 * habit * times.get(who, 1.0) * math.exp(y), TODAY)
+        for kind, habit in habits.items()
+        for who in ("me", *(f"colleague {i}" for i in range(12)))
+        if (kind, who) not in skip
+        for y in spread
+    ]
+    return [Log(i, *row) for i, row in enumerate(rows)]
+
+
+@pytest.mark.parametrize("times", [1.3, 1.0, 0.8])
+def test_what_somebody_takes_at_other_work_speaks_without_that_works_habit(times):
+    logs = shop_of_habits({"me": times}, skip=[("kc", "me")])
+    asked = {"kind": "kc", "technician": "me"}
+    heard = replace(APART, levels=(*APART.levels[:2], replace(APART.levels[2], kappa=1.0)))
+    assert figures(logs, 0.5, norm=3, constants=heard, marks=asked)[0] == pytest.approx(3 * 0.8 * times, rel=0.03)
+    assert figures(logs, 0.5, norm=3, marks=asked)[0] == pytest.approx(3 * 0.8, rel=0.03)  # the workshop's own levels
+
+
+def test_nobody_is_suspected_where_kinds_of_work_have_habits():
+    assert Learner(APART, shop_of_habits({"me": 1.2})).suspects(TODAY) == []
+    mistyped = Log(9999, "kb", "me", 3.0, 30.0, TODAY)
+    [suspect] = Learner(APART, [*shop_of_habits({"me": 1.2}), mistyped]).suspects(TODAY)
+    assert suspect.ident == 9999
+    assert 1.5 * 1.2 < suspect.limit_hours < 4
+
+
+def test_a_level_apart_from_what_none_before_it_shares_is_refused():
+    wrong = Constants(levels=(Level((), 8.0), Level(("technician",), 10.0, apart=("kind",)), Level(("kind",), 10.0)))
+    with pytest.raises(ValueError, match="No level before technician shares kind"):
+        Learner(wrong)
 
 
 @pytest.mark.parametrize(("norm", "hours"), [(0, 1), (1, 0), (-1, 1), (1, math.nan), (math.inf, 1)])
