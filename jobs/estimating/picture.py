@@ -9,6 +9,8 @@ RIGHT_WIDE, RIGHT_NARROW = 118, 96  # room for the names of the lines
 LEFT, TOP, FOOT = 40, 14, 24  # room for the scale, for what lies above it, for the days
 APART = 15  # least distance between two names
 MOST = 60  # logs drawn, the newest
+SMALL_WIDE, SMALL_HIGH, SMALL_EDGE = 240, 44, 6  # of the small picture beside a sentence
+SMALL_MOST = 30  # logs drawn in it, the newest
 
 
 @dataclass(frozen=True)
@@ -77,6 +79,60 @@ def pictures_of(dots: Sequence[Dot], *, norm: float, likely: float, figure_80: f
     )
 
 
+@dataclass(frozen=True)
+class SmallPicture:
+    """Logs along a line of hours, oldest above: places of dots, norm, band from likely to 8 in 10, and the ends.
+
+    ``from_words`` and ``to_words`` name both ends of the line; ``words`` says all of it.
+    """
+
+    dots: tuple[tuple[float, float], ...]
+    norm: float
+    band: tuple[float, float]
+    from_words: str
+    to_words: str
+    words: str
+    width: int = SMALL_WIDE
+    height: int = SMALL_HIGH
+
+    @property
+    def floor(self) -> int:
+        """Return the height of the line of hours."""
+        return self.height - 14
+
+
+def small_picture(logs: Sequence[float], *, norm: float, likely: float, figure_80: float) -> SmallPicture:
+    """Return the small picture of logs (hours of this task, oldest first) with norm, likely and 8-in-10 figure.
+
+    What lies beyond twice the 8-in-10 figure stands at the right end.
+    """
+    shown = [min(hours, 2 * figure_80) for hours in logs[-SMALL_MOST:]]
+    low = min([norm, likely, *shown]) * 0.95
+    high = max([norm, figure_80, *shown]) * 1.05
+    span = SMALL_WIDE - 2 * SMALL_EDGE
+
+    def place(hours: float) -> float:
+        return round(SMALL_EDGE + span * (hours - low) / (high - low), 1)
+
+    floor, step = SMALL_HIGH - 14, (SMALL_HIGH - 26) / max(1, len(shown) - 1)
+    several = (
+        f"{len(logs)} log{'s' if len(logs) > 1 else ''}, {_hours(min(logs))} to {_hours(max(logs))}" if logs else ""
+    )
+    return SmallPicture(
+        dots=tuple((place(hours), round(6 + number * step, 1)) for number, hours in enumerate(shown)),
+        norm=place(norm),
+        band=(place(likely), max(1.5, round(place(figure_80) - place(likely), 1))),
+        from_words=_hours(low),
+        to_words=_hours(high),
+        words=f"{several or 'No logs yet'}; norm {_hours(norm)}, likely {_hours(likely)}, 8 in 10 {_hours(figure_80)}.",
+        height=floor + 14,
+    )
+
+
+def _hours(hours: float) -> str:
+    return f"{hours:.{1 if hours >= 1 else 2}f} h"
+
+
 def _picture(shown: list[Dot], lines: list[tuple[str, float]], width: int, right: int) -> Picture:
     norm, likely, figure_80 = (hours for _, hours in lines)
     top = max([figure_80 * 1.15, norm * 1.15, *(min(dot.hours, 2.5 * figure_80) for dot in shown)])
@@ -111,7 +167,7 @@ def _spread(named: list[tuple[float, str, float]]) -> tuple[Line, ...]:
         text_y = y + 4
         if lines and text_y < lines[-1].text_y + APART:
             text_y = lines[-1].text_y + APART
-        lines.append(Line(y, round(text_y, 1), f"{name} {hours:.{1 if hours >= 1 else 2}f} h", name))
+        lines.append(Line(y, round(text_y, 1), f"{name} {_hours(hours)}", name))
     return tuple(lines)
 
 

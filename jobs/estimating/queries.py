@@ -10,7 +10,7 @@ from jobs.estimating.calc.evidence import Holding, Proposal, holding, norm_propo
 from jobs.estimating.calc.task_hours import TaskHours
 from jobs.estimating.estimator import Estimator, estimator, log_as_data
 from jobs.estimating.models import HoursLog, NormDecision, QuoteOutcome
-from jobs.estimating.picture import Dot, Picture, pictures_of
+from jobs.estimating.picture import Dot, Picture, SmallPicture, pictures_of, small_picture
 from jobs.estimating.services import hours_sentence
 from jobs.operations.models import NormVersion, Operation
 from workshop.calendar.words import day_words_year
@@ -82,13 +82,14 @@ class NormLine:
     logs: int
     hours: TaskHours
     proposal: Proposal | None
+    picture: SmallPicture
 
 
 def norms_learned(today: dt.date | None = None) -> list[NormLine]:
     """Return every operation with logs, those with a proposal first, then in the order of the catalogue."""
     given = estimator(today)
     ratios: dict[int, list[float]] = {}
-    for row in HoursLog.objects.select_related("operation").order_by():
+    for row in HoursLog.objects.select_related("operation").order_by("finished_on", "pk"):
         if row.counts:
             ratios.setdefault(row.operation_id, []).append(_ratio(row))
     decisions: dict[int, list[NormDecision]] = {}
@@ -99,7 +100,9 @@ def norms_learned(today: dt.date | None = None) -> list[NormLine]:
         found = ratios[operation.pk]
         hours = given.learned(code=operation.code, norm=float(operation.hours_likely))
         proposal = _proposal(operation, given, found, decisions.get(operation.pk, []))
-        lines.append(NormLine(operation, len(found), hours, proposal))
+        unit = [ratio * hours.norm for ratio in found]
+        picture = small_picture(unit, norm=hours.norm, likely=hours.likely, figure_80=hours.figure_80)
+        lines.append(NormLine(operation, len(found), hours, proposal, picture))
     return sorted(lines, key=lambda line: (line.proposal is None, line.operation.position))
 
 

@@ -1,10 +1,13 @@
 """What an early step shows of a later one, handed over as plain data."""
 
 import datetime as dt
+from decimal import Decimal
 
 from jobs.desk.queries.completion import JobAtEnd, job_at_end
-from jobs.estimating.services import estimator, hours_sentence
+from jobs.estimating.said import Asked, HoursSaid, hours_said
+from jobs.estimating.services import estimator
 from jobs.hours import queries as hours_queries
+from jobs.intake.models import Instrument
 from jobs.operations.models import Operation
 from jobs.scheduling import queries as scheduling_queries
 from jobs.supplies import queries as supplies_queries
@@ -16,10 +19,10 @@ def minutes_logged(job: Job) -> dict[int, int]:
     return hours_queries.hours_of(job)
 
 
-def norm_said(operation: Operation) -> str:
+def norm_said(operation: Operation) -> HoursSaid:
     """Return what is expected of an operation and on what evidence, for the step before hours are estimated."""
     hours = estimator().learned(code=operation.code, norm=float(operation.hours_likely))
-    return hours_sentence(hours)
+    return hours_said([Asked(operation, Decimal(1), Instrument.Kind.GRAND, hours)])[0]
 
 
 def parts_on_card(job: Job, stage: str = "") -> list[tuple[str, str, str]]:

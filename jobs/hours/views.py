@@ -19,6 +19,7 @@ from jobs.hours.house_queries import house_time_on
 from jobs.hours.models import TimeEntry
 from jobs.hours.tables import EntryTable
 from jobs.worklist.models import Task
+from jobs.worklist.queries import task_said
 from workshop.web.access import StaffRequest, manager_only, staff_only
 from workshop.web.errors import Refused
 from workshop.web.tables import list_page
@@ -126,6 +127,7 @@ def _at_task(
         "close_form": close_form or CloseForm(),
         "left_form": left_form or LeftForm(initial={"hours": task.hours_left}),
         "minutes": queries.minutes_of(task),
+        "said": task_said(task, request.user),
         "entries": queries.entries_on(task, request.user),
     }
     refused = any(one is not None for one in (form, left_form, close_form))

@@ -6,7 +6,8 @@ from decimal import Decimal
 
 from django.db.models import QuerySet
 
-from jobs.estimating.services import estimator, hours_sentence
+from jobs.estimating.said import Asked, HoursSaid, hours_said
+from jobs.estimating.services import estimator
 from jobs.intake.models import Instrument
 from jobs.operations.calc.closure import close_scope
 from jobs.operations.calc.quantities import usual_quantity
@@ -187,10 +188,9 @@ def implied_by_variation(job: Job, codes: Mapping[str, Decimal], leaves_out: Col
     ]
 
 
-def task_said(task: Task, person: Person) -> str:
+def task_said(task: Task, person: Person) -> HoursSaid:
     """Return what is expected of a task today and on what evidence: by the person's own logs where they work here."""
     who = person if person.on_the_bench else None
-    hours = estimator().hours_for(
-        operation=task.operation, quantity=task.quantity, kind=task.job.instrument.kind, technician=who
-    )
-    return hours_sentence(hours, str(person) if who else "")
+    kind = task.job.instrument.kind
+    hours = estimator().hours_for(operation=task.operation, quantity=task.quantity, kind=kind, technician=who)
+    return hours_said([Asked(task.operation, task.quantity, kind, hours, who)])[0]

@@ -13,6 +13,7 @@ from jobs.quoting.queries.lists import (
     scope_shown,
 )
 from jobs.quoting.queries.printing import hash_of_rows, quote_check, quote_print, words_now
+from jobs.quoting.queries.said import WorkSaid, work_said
 from jobs.quoting.queries.sheet import AmountRow, ScopeColumn, Sheet, WorkRow, quote_sheet
 
 __all__ = [
@@ -21,6 +22,7 @@ __all__ = [
     "ScopeColumn",
     "Sheet",
     "WorkRow",
+    "WorkSaid",
     "assessment_to_quote",
     "assessments_to_quote",
     "hash_of_rows",
@@ -40,4 +42,5 @@ __all__ = [
     "scope_seen",
     "scope_shown",
     "words_now",
+    "work_said",
 ]

@@ -4,10 +4,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from jobs.estimating.said import HoursSaid
 from jobs.estimating.services import HoursBetween, TaskHours, hours_between
 from jobs.operations.models import Stage
 from jobs.quoting.calc.difference import Difference, scope_difference
 from jobs.quoting.models import Quote, Scope, ScopeCharge, ScopeOperation
+from jobs.quoting.queries.said import WorkSaid, work_said
 
 _STAGE_ORDER = {value: place for place, value in enumerate(Stage.values)}
 _KIND_ORDER = {value: place for place, value in enumerate(ScopeCharge.Kind.values)}
@@ -62,11 +64,12 @@ class ScopeColumn:
 
 @dataclass(frozen=True)
 class WorkRow:
-    """One operation, and its row in each scope (None where it is not in)."""
+    """One operation, its row in each scope (None where it is not in), and what is said of its hours in which ways."""
 
     name: str
     stage: str
     cells: tuple[ScopeOperation | None, ...]
+    said: tuple[tuple[str, HoursSaid], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -108,10 +111,10 @@ class Sheet:
 
 def quote_sheet(quote: Quote) -> Sheet:
     """Return a quote's scopes side by side, from the rows as prefetched by ``quote_shown``."""
-    scopes = list(quote.scopes.all())
+    scopes, said = list(quote.scopes.all()), work_said(quote)
     return Sheet(
         tuple(_column(scope, scopes[0]) for scope in scopes),
-        _stages(scopes),
+        _stages(scopes, said),
         _amounts(scopes, quote.vat_mode),
     )
 
@@ -147,7 +150,7 @@ def _column(scope: Scope, first: Scope) -> ScopeColumn:
     )
 
 
-def _stages(scopes: Sequence[Scope]) -> tuple[tuple[str, tuple[WorkRow, ...]], ...]:
+def _stages(scopes: Sequence[Scope], said: WorkSaid) -> tuple[tuple[str, tuple[WorkRow, ...]], ...]:
     by_code = [{row.operation.code: row for row in scope.operations.all()} for scope in scopes]
     operations = {row.operation.code: row.operation for rows in by_code for row in rows.values()}
     ordered = sorted(operations.values(), key=lambda op: (_STAGE_ORDER[op.stage], op.position, op.code))
@@ -155,7 +158,7 @@ def _stages(scopes: Sequence[Scope]) -> tuple[tuple[str, tuple[WorkRow, ...]], .
     for operation in ordered:
         cells = tuple(rows.get(operation.code) for rows in by_code)
         label = str(Stage(operation.stage).label)
-        stages.setdefault(label, []).append(WorkRow(operation.name, label, cells))
+        stages.setdefault(label, []).append(WorkRow(operation.name, label, cells, said.get(operation.code, ())))
     return tuple((label, tuple(rows)) for label, rows in stages.items())
 
 
