@@ -18,6 +18,7 @@ from jobs.estimating.estimator import Estimator, estimator
 from jobs.estimating.models import HoursLog, QuoteOutcome
 from jobs.operations.calc import catalogue as data
 from jobs.operations.models import Operation
+from workshop.calendar.words import hours_words
 from workshop.people.models import Person
 from workshop.web.errors import Refused
 from workshop.web.rows import row_check
@@ -68,19 +69,14 @@ def hours_sentence(hours: TaskHours, who: str = "") -> str:
     if not hours.logs or hours.least is None or hours.most is None:
         evidence = "Nothing logged yet."
     else:
-        least, most = _figure(hours.least), _figure(hours.most)
-        between = f"{least} h" if least == most else f"{least} to {most} h"
+        least, most = hours_words(hours.least), hours_words(hours.most)
+        between = least if least == most else f"{least.removesuffix(' h')} to {most}"
         whose = f"{who} logged" if who and hours.own else "Logged"
         evidence = f"{whose} {hours.logs} of these, {between}."
     return (
-        f"Norm {_figure(hours.norm)} h. {evidence} "
-        f"Expect {_figure(hours.likely)} h; 8 in 10 stay under {_figure(hours.figure_80)} h."
+        f"Norm {hours_words(hours.norm)}. {evidence} "
+        f"Expect {hours_words(hours.likely)}; 8 in 10 stay under {hours_words(hours.figure_80)}."
     )
-
-
-def _figure(hours: float) -> str:
-    places = 1 if hours >= 1 else 2
-    return f"{hours:.{places}f}".rstrip("0").rstrip(".")
 
 
 @dataclass(frozen=True)

@@ -22,9 +22,9 @@ class NormTable(ListTable):
         linkify=lambda record: reverse("norm-show", args=[record.code]),
     )
     unit = ListColumn(wide=True)
-    hours_low = HoursColumn(verbose_name="Low", wide=True)
-    hours_likely = HoursColumn(verbose_name="Likely")
-    hours_high = HoursColumn(verbose_name="High", wide=True)
+    hours_low = HoursColumn(verbose_name="Low", wide=True, places=2)
+    hours_likely = HoursColumn(verbose_name="Likely", places=2)
+    hours_high = HoursColumn(verbose_name="High", wide=True, places=2)
     skill = ListColumn(order_by=("skill__position",))
     work_place = ListColumn(verbose_name="Where", wide=True)
     wait_hours = NumberColumn(verbose_name="Rests, h", wide=True)

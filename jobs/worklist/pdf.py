@@ -8,7 +8,7 @@ from reportlab.platypus import Spacer
 
 from jobs.worklist.models import Task, Variation
 from jobs.worklist.queries import JobCard
-from workshop.calendar.words import day_words_year, hours_words
+from workshop.calendar.words import day_words_year, hours_in_column
 from workshop.documents.paper import SMALL, Paper
 from workshop.house.models import Shop
 from workshop.money.words import money
@@ -77,7 +77,7 @@ def _task_row(task: Task, card: JobCard) -> tuple[str, ...]:
         task.name,
         held + (task.agreed or "–"),
         ", ".join(map(str, after)) or "–",
-        hours_words(float(task.hours_likely)),
+        hours_in_column(float(task.hours_likely)),
         rests,
         done,
     )

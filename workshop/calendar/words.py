@@ -2,12 +2,11 @@
 
 from collections.abc import Collection
 from datetime import date
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-_QUARTERS = ("", "¼", "½", "¾")
 _COUNTS = (
     "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
 )  # fmt: skip
@@ -34,13 +33,25 @@ def weekdays_words(days: Collection[int]) -> str:
 
 
 def hours_words(hours: float | Decimal) -> str:
-    """Return hours as "2½ h": quarters as fractions, anything else to one decimal ("2.3 h")."""
-    size = round(abs(float(hours)), 2)
-    sign = "−" if hours < 0 and size else ""
-    whole, quarter = divmod(round(size * 4), 4)
-    if abs(size * 4 - round(size * 4)) > 0.001:
-        return f"{sign}{size:.1f}".removesuffix(".0") + " h"
-    return f"{sign}{whole if whole or not quarter else ''}{_QUARTERS[quarter]} h"
+    """Return hours in a sentence: "29.5 h", "8 h", "0.25 h"; one decimal, two below an hour, no noughts at the end."""
+    words = _rounded(hours, 2 if abs(float(hours)) < 1 else 1)
+    return f"{words.rstrip('0').rstrip('.')} h"
+
+
+def hours_in_column(hours: float | Decimal, places: int = 1) -> str:
+    """Return hours as all cells of a column have them, so that they can be compared: "29.5 h", "8.0 h", "0.3 h"."""
+    return f"{_rounded(hours, places)} h"
+
+
+def hours_exact(hours: float | Decimal) -> str:
+    """Return hours to the hundredth as a norm is written: "2.25 h", "8 h"."""
+    return f"{_rounded(hours, 2).rstrip('0').rstrip('.')} h"
+
+
+def _rounded(hours: float | Decimal, places: int) -> str:
+    """Return a number with so many decimals, halves upwards as people round: 1.25 is 1.3."""
+    exact = Decimal(str(round(abs(float(hours)), 6))).quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP)
+    return f"{'−' if hours < 0 and exact else ''}{exact:,}"
 
 
 def minutes_words(minutes: int) -> str:

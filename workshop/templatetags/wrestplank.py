@@ -141,8 +141,20 @@ def at(value: Any) -> SafeString:
 
 @register.filter
 def hours(value: Any) -> str:
-    """Return hours to the half, "2½ h"; empty for None."""
+    """Return hours in a sentence, "2.5 h"; empty for None."""
     return "" if value in (None, "") else day_and_hour_words.hours_words(value)
+
+
+@register.filter
+def hours_column(value: Any) -> str:
+    """Return hours in a column, "8.0 h", all with one decimal; empty for None."""
+    return "" if value in (None, "") else day_and_hour_words.hours_in_column(value)
+
+
+@register.filter
+def hours_exact(value: Any) -> str:
+    """Return the hours of a norm to the hundredth, "2.25 h"; empty for None."""
+    return "" if value in (None, "") else day_and_hour_words.hours_exact(value)
 
 
 @register.filter

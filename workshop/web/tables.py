@@ -15,7 +15,7 @@ from django.utils import timezone
 from django.utils.html import format_html, strip_tags
 from django.utils.safestring import SafeString
 
-from workshop.calendar.words import day_words, hours_words
+from workshop.calendar.words import day_words, hours_in_column
 from workshop.money.words import money, money_round
 
 ROWS_A_PAGE = 25
@@ -58,11 +58,15 @@ class MoneyColumn(NumberColumn):
 
 
 class HoursColumn(NumberColumn):
-    """Hours, "2½ h". Exported as a plain number."""
+    """Hours, all of a column with as many decimals, "8.0 h". Exported as a plain number."""
+
+    def __init__(self, *args: Any, places: int = 1, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.places = places
 
     def render(self, value: Any) -> str:
         """Return the hours in words."""
-        return hours_words(value)
+        return hours_in_column(value, self.places)
 
     def value(self, value: Any) -> str:
         """Return the hours as a plain number."""

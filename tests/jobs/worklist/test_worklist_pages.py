@@ -35,7 +35,7 @@ def test_a_job_says_first_how_it_stands_then_its_path_tasks_and_hours(job, boss,
     page = text_of(as_manager.get(f"/jobs/{job.pk}/"))
     assert "In the house since Mon 11 Jan. 1 of 7 tasks are done; one waits for an answer." in page
     assert "held by variation 1" in page
-    assert "1¼ h" in page
+    assert "1.3 h" in page
     assert CLIENT in page
     assert f"£{job.agreed_total:,.2f}" in page
 

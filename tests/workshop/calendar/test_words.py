@@ -8,6 +8,8 @@ from workshop.calendar.words import (
     count_words,
     day_words,
     day_words_year,
+    hours_exact,
+    hours_in_column,
     hours_words,
     minutes_words,
     weekdays_words,
@@ -23,20 +25,46 @@ def test_days_carry_their_weekday():
 @pytest.mark.parametrize(
     ("hours", "words"),
     [
-        (2.5, "2½ h"),
-        (0.25, "¼ h"),
-        (Decimal("1.75"), "1¾ h"),
+        (2.5, "2.5 h"),
+        (0.25, "0.25 h"),
+        (Decimal("0.5"), "0.5 h"),
+        (Decimal("18.42"), "18.4 h"),
         (3, "3 h"),
+        (100, "100 h"),
+        (1.25, "1.3 h"),
+        (0.996, "1 h"),
         (0, "0 h"),
         (2.3, "2.3 h"),
         (2.98, "3 h"),
-        (-2.5, "−2½ h"),
+        (-2.5, "−2.5 h"),
         (-0.001, "0 h"),
         (41.95, "42 h"),
     ],
 )
-def test_hours_use_quarters_where_they_are_exact(hours, words):
+def test_hours_in_a_sentence_have_no_noughts_at_the_end(hours, words):
     assert hours_words(hours) == words
+
+
+@pytest.mark.parametrize(
+    ("hours", "words"),
+    [
+        (29.5, "29.5 h"),
+        (8, "8.0 h"),
+        (Decimal("0.25"), "0.3 h"),
+        (1240, "1,240.0 h"),
+        (0, "0.0 h"),
+        (-2.5, "−2.5 h"),
+        (-0.01, "0.0 h"),
+    ],
+)
+def test_hours_in_a_column_all_have_one_decimal(hours, words):
+    assert hours_in_column(hours) == words
+
+
+def test_a_norm_is_written_to_the_hundredth():
+    assert (hours_in_column(Decimal("2.25"), 2), hours_exact(Decimal("2.25")), hours_exact(8)) == (
+        "2.25 h", "2.25 h", "8 h",
+    )  # fmt: skip
 
 
 @pytest.mark.parametrize(

@@ -19,7 +19,10 @@ def drawn(source, **context):
     [
         ("{{ v|money }}", Decimal("1240"), "£1,240.00"),
         ("{{ v|money_round }}", Decimal("4310.49"), "£4,310"),
-        ("{{ v|hours }}", 2.5, "2½ h"),
+        ("{{ v|hours }}", 2.5, "2.5 h"),
+        ("{{ v|hours_column }}", 8, "8.0 h"),
+        ("{{ v|hours_column }}", None, ""),
+        ("{{ v|hours_exact }}", 2.25, "2.25 h"),
         ("{{ v|minutes }}", 84, "1 h 24"),
         ("{{ v|chance }}", 0.8, "8 in 10"),
         ("{{ v|chances }}", 0.8, "8 chances in 10"),
