@@ -96,7 +96,7 @@ class OfferedPage:
 
 
 def offered_page(asked: str, now: dt.datetime) -> OfferedPage | None:
-    """Return what is offered with the way asked for by its number, the middle one otherwise; None if nothing waits.
+    """Return what is offered with the way asked for by its number, the calm one otherwise; None if nothing waits.
 
     The number of questions does not grow with the tasks.
     """
@@ -107,7 +107,7 @@ def offered_page(asked: str, now: dt.datetime) -> OfferedPage | None:
     promises = promises_standing(jobs)
     ends = _ends([*plans, *(plan.answers for plan in plans[:1] if plan.answers)])
     ways = tuple(_way(number, plan, ends[plan.pk], promises) for number, plan in enumerate(plans, start=1))
-    chosen = next((way for way in ways if str(way.number) == asked), ways[len(ways) // 2])
+    chosen = next((way for way in ways if str(way.number) == asked), ways[(len(ways) - 1) // 2])
     was = ends[chosen.plan.answers_id or 0]
     rows = [_row(job, promises, was, ends[chosen.plan.pk]) for job in jobs]
     shown = [row for row in rows if row.changes or row.days_late]

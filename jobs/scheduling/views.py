@@ -34,6 +34,7 @@ from jobs.scheduling.weeks import weeks_page
 from jobs.scheduling.wishes import is_slow, seconds_searched, wish_last, wish_open, wish_stop
 from jobs.worklist.models import Job, Task
 from jobs.worklist.queries import open_jobs
+from workshop.calendar.words import count_words
 from workshop.people.models import Person
 from workshop.web.access import StaffRequest, manager_only, staff_only
 from workshop.web.errors import Refused
@@ -147,8 +148,8 @@ def accept(request: StaffRequest) -> HttpResponse:
     except Refused as error:
         messages.error(told, str(error))
         return redirect("plan-offered" if plans_offered() else "plan-show")
-    waits = f" {len(drafts)} message{' waits' if len(drafts) == 1 else 's wait'} to be read and sent." if drafts else ""
-    messages.success(told, f"The new plan is in force.{waits}")
+    waits = f" {count_words(len(drafts)).capitalize()} message{' waits' if len(drafts) == 1 else 's wait'} to be read."
+    messages.success(told, f"The new plan is in force.{waits if drafts else ''}")
     return redirect("plan-show")
 
 
