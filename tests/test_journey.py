@@ -54,6 +54,7 @@ def test_an_instrument_from_enquiry_to_proof(chromium, live_server, people, sink
     house.variation_agreed(bench, desk, client, sink, job)
     house.parts_came(desk, job)
     house.date_moved(desk, client, sink, job)
+    house.plan_accepted(desk, technician)
     house.worked(bench, job, first)
     home.proved(desk, job)
     owner.letter_sent(desk, sink, Update.Event.READY)

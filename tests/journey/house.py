@@ -17,7 +17,7 @@ from tests.journey.walk import Walk, sign_in
 from tests.sink import Sink
 from workshop.calendar.words import day_words_year
 from workshop.money.words import money
-from workshop.people.models import Person
+from workshop.people.models import Leave, Person
 
 FOUND = "One toe is loose: its glue has let go “all round” 🎹."
 AGREED = "cs-joint"
@@ -103,6 +103,22 @@ def variation_agreed(bench: Walk, desk: Walk, client: Walk, sink: Sink, job: Job
     assert f"Variation {variation.number}" in client.text
     desk.go(f"/jobs/{job.pk}/")
     assert added.first().name in desk.text
+
+
+def plan_accepted(desk: Walk, technician: Person) -> None:
+    """The technician is away from tomorrow: the new plan waits, says what moves and why, and is accepted."""
+    work_out_plans(desk)
+    first = timezone.localdate() + dt.timedelta(days=1)
+    Leave.objects.create(person=technician, first_day=first, last_day=first + dt.timedelta(days=4))
+    desk.press("Work the plan out again")
+    old = Plan.objects.get(is_current=True)
+    work_out_plans(desk)
+    assert Plan.objects.get(is_current=True) == old, "what people were told is not moved behind their backs"
+    desk.follow("See what it changes")
+    assert f"{technician} is not in on" in desk.text
+    desk.press("in force", exact=False)
+    assert Plan.objects.get(is_current=True).answers == old
+    assert not Plan.objects.filter(is_offered=True).exists()
 
 
 def date_moved(desk: Walk, client: Walk, sink: Sink, job: Job) -> None:

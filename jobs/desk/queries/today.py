@@ -3,27 +3,27 @@
 import datetime as dt
 import re
 from dataclasses import dataclass
-from decimal import Decimal
 
-from django.urls import reverse
-from django.utils import timezone
-
-from jobs.assessment.models import Assessment, Finding
 from jobs.billing.queries import open_invoices
 from jobs.desk.queries.completion import passing_words
+from jobs.desk.queries.decisions import Decision, decisions_open
 from jobs.hours.queries import minutes_by_day
-from jobs.intake.models import Enquiry
-from jobs.quoting.models import Answer, Quote, TalkWish
 from jobs.scheduling.models import JobEnd, Promise, Stint
-from jobs.scheduling.queries import current_plan, planned_ends, planned_starts, promises_standing, week_of
+from jobs.scheduling.queries import (
+    current_plan,
+    planned_ends,
+    planned_starts,
+    promises_standing,
+    week_of,
+)
 from jobs.supplies.queries import NeedRow, need_rows, open_needs
 from jobs.updates.models import Update
 from jobs.updates.queries import updates_to_release
-from jobs.worklist.models import Job, Variation
-from jobs.worklist.queries import open_jobs, variations_waiting
+from jobs.worklist.models import Job
+from jobs.worklist.queries import open_jobs
 from workshop.calendar.calc.working import ShopWeek
 from workshop.calendar.queries import shop_week
-from workshop.calendar.words import count_words, day_words
+from workshop.calendar.words import count_words
 from workshop.house.queries import the_shop
 from workshop.mail.queries import mails_in_doubt
 from workshop.money.words import money
@@ -35,21 +35,6 @@ MOST_ORDERS = 8
 MOST_DECISIONS = 12
 SHORT_NAME = 26  # letters of a task's name that stand in a day of the week
 ASKS_FOR_MORE = {"a", "and", "at", "for", "from", "in", "of", "on", "or", "the", "to", "with"}
-
-
-@dataclass(frozen=True)
-class Decision:
-    """One thing the manager must decide: a state word, a sentence, what hangs on it, and where to do it."""
-
-    word: str
-    mark: str
-    what: str
-    instrument: str
-    instrument_url: str
-    why: str
-    button: str
-    url: str
-    since: dt.date
 
 
 @dataclass(frozen=True)
@@ -110,7 +95,7 @@ def today_page(today: dt.date) -> TodayPage:
     shop = the_shop()
     week = shop_week(shop, today - dt.timedelta(days=7), today + dt.timedelta(days=14))
     jobs = list(open_jobs())
-    decisions = _decisions(today)
+    decisions = decisions_open(today)
     orders = _orders(today)
     dated = _dated(jobs)
     updates = tuple(updates_to_release())
@@ -168,141 +153,6 @@ def _sentence(
 
 def _count(number: int, one: str, many: str) -> str:
     return f"{count_words(number)} {one if number == 1 else many}" if number else ""
-
-
-def _decisions(today: dt.date) -> list[Decision]:
-    found = [*_talks(), *_answered(today), *_variations(), *_to_confirm(), *_enquiries()]
-    return sorted(found, key=lambda one: (one.since, one.word))
-
-
-def _record(number: int) -> str:
-    return reverse("desk-instrument", args=[number])
-
-
-def _answered(today: dt.date) -> list[Decision]:
-    """Accepted quotes whose instrument has not arrived: say when it comes."""
-    waiting = Answer.objects.filter(quote__job__state=Job.State.ACCEPTED, kind=Answer.Kind.ACCEPTED)
-    rows = waiting.select_related("quote__instrument__client", "quote__job", "scope")
-    made = [
-        Decision(
-            word="Quote accepted",
-            mark="pin",
-            what=f"{row.name} chose “{row.scope.title}”" if row.scope else f"{row.name} accepted",
-            instrument=str(row.quote.instrument),
-            instrument_url=_record(row.quote.instrument.number),
-            why=_words(row.words)
-            or f"{money(row.scope.total_likely or Decimal(0)) if row.scope else ''} with VAT, if all goes as usual.",
-            button="Book it in",
-            url=reverse("job-show", args=[row.quote.job.pk]),
-            since=timezone.localdate(row.at),
-        )
-        for row in rows
-    ]
-    lapsing = Quote.objects.filter(state=Quote.State.SENT, valid_until__lt=today + dt.timedelta(days=5))
-    made += [
-        Decision(
-            word="Quote unanswered",
-            mark="pin",
-            what=f"{quote.instrument.client} has not answered quote {quote.number}",
-            instrument=str(quote.instrument),
-            instrument_url=_record(quote.instrument.number),
-            why=f"It holds until {day_words(quote.valid_until)}." if quote.valid_until else "",
-            button="Look at the quote",
-            url=reverse("quote-show", args=[quote.number]),
-            since=timezone.localdate(quote.sent_at) if quote.sent_at else today,
-        )
-        for quote in lapsing.select_related("instrument__client")
-    ]
-    return made
-
-
-def _talks() -> list[Decision]:
-    rows = TalkWish.objects.filter(settled_at=None).select_related("quote__instrument__client")
-    return [
-        Decision(
-            word="Wants to talk",
-            mark="pin",
-            what=f"{row.quote.instrument.client} would like to talk about quote {row.quote.number}",
-            instrument=str(row.quote.instrument),
-            instrument_url=_record(row.quote.instrument.number),
-            why=" ".join(filter(None, [_words(row.words), row.quote.instrument.client.phone])),
-            button="Open the quote",
-            url=reverse("quote-show", args=[row.quote.number]),
-            since=timezone.localdate(row.at),
-        )
-        for row in rows
-    ]
-
-
-def _words(text: str) -> str:
-    return f"“{text[:160]}”" if text else ""
-
-
-def _variations() -> list[Decision]:
-    made = []
-    for row in variations_waiting():
-        if row.state != Variation.State.FOUND:
-            continue
-        made.append(
-            Decision(
-                word="Variation",
-                mark="pin",
-                what=f"{row.found_by} found something",
-                instrument=str(row.job.instrument),
-                instrument_url=_record(row.job.instrument.number),
-                why=f"{row.found} {row.job.instrument.client} has not been told.",
-                button="Price and send",
-                url=reverse("variation-price", args=[row.pk]),
-                since=timezone.localdate(row.found_at),
-            )
-        )
-    return made
-
-
-def _to_confirm() -> list[Decision]:
-    rows = (
-        Assessment.objects.filter(finished_at__isnull=False, findings__state=Finding.State.PROPOSED)
-        .select_related("instrument")
-        .prefetch_related("findings")
-        .distinct()
-    )
-    made = []
-    for row in rows:
-        open_ones = [finding for finding in row.findings.all() if finding.state == Finding.State.PROPOSED]
-        made.append(
-            Decision(
-                word="Findings to confirm" if len(open_ones) > 1 else "Finding to confirm",
-                mark="pin",
-                what=open_ones[0].sentence.rstrip("."),
-                instrument=str(row.instrument),
-                instrument_url=_record(row.instrument.number),
-                why=f"{count_words(len(open_ones)).capitalize()} in all, from the readings of {day_words(row.on)}."
-                if len(open_ones) > 1
-                else open_ones[0].why[:200],
-                button="Look at the readings",
-                url=reverse("assessment-show", args=[row.pk]),
-                since=row.on,
-            )
-        )
-    return made
-
-
-def _enquiries() -> list[Decision]:
-    rows = Enquiry.objects.filter(state=Enquiry.State.OPEN).select_related("instrument__client")
-    return [
-        Decision(
-            word="Enquiry",
-            mark="pin",
-            what=f"{row.instrument.client} asks",
-            instrument=str(row.instrument),
-            instrument_url=_record(row.instrument.number),
-            why=_words(row.aim),
-            button="Read and assess",
-            url=_record(row.instrument.number),
-            since=row.received_on,
-        )
-        for row in rows
-    ]
 
 
 def _orders(today: dt.date) -> list[NeedRow]:

@@ -56,6 +56,7 @@ def test_without_anything_offered_the_page_says_when_something_would_be(as_manag
 def test_the_page_says_what_moves_for_whom_and_why_and_shows_the_message(as_manager):
     way = offer()[0]
     assert "A new plan waits for your answer : one task moves. See what it changes" in text(as_manager.get("/plan/"))
+    assert "A new plan waits: one task moves all are ill See what it changes" in text(as_manager.get("/"))
     answer = as_manager.get("/plan/offered/")
     words = text(answer)
     assert heading(answer) == "One way to take in what happened"
