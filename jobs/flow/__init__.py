@@ -7,6 +7,7 @@ services never do. Background work is started when the transaction has ended. On
 from jobs.flow.agreement import (
     client_wants_to_talk,
     quote_answered,
+    quote_dates,
     quote_sent,
     ready_dates,
     variation_answered,
@@ -45,6 +46,7 @@ __all__ = [
     "plan_worked_out",
     "proof_signed",
     "quote_answered",
+    "quote_dates",
     "quote_sent",
     "ready_dates",
     "task_closed",

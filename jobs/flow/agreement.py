@@ -1,6 +1,7 @@
 """What client and shop agree: quotes and variations, sent and answered, and the dates on them."""
 
 import datetime as dt
+from collections.abc import Sequence
 from decimal import Decimal
 
 from django.db import transaction
@@ -9,8 +10,8 @@ from django.utils import timezone
 from jobs.billing import services as billing_services
 from jobs.billing.models import Invoice
 from jobs.billing.queries import asks_of
+from jobs.flow.handed import work_in_hand
 from jobs.flow.plan import plan_wanted
-from jobs.hours import queries as hours_queries
 from jobs.quoting import services as quoting_services
 from jobs.quoting.models import Answer, Quote, Scope, ScopeOperation
 from jobs.scheduling import services as scheduling_services
@@ -47,16 +48,27 @@ def quote_sent(quote: Quote, by: Person, at: dt.datetime) -> Quote:
 
 
 def ready_dates(quote: Quote, at: dt.datetime) -> dict[int, tuple[dt.date, Decimal]]:
-    """Return, for each way of a quote, the day it would be ready if accepted now, and the chance of keeping it."""
+    """Return, for each way of a quote, the day it would be ready if accepted now, and the chance of keeping it.
+
+    No other work in the house moves for it.
+    """
+    today = timezone.localdate(at)
+    found = quote_dates(quote, at=at, answers=(today, today + tryout.LATER))
+    return {scope: (days[0].calm.day, tryout.READY_CHANCE) for scope, days in found.items()}
+
+
+def quote_dates(quote: Quote, *, at: dt.datetime, answers: Sequence[dt.date]) -> dict[int, list[tryout.WhatIf]]:
+    """Return, for each way of a quote, what an answer on each of some days would lead to, for it and for other jobs.
+
+    ``answers`` in order. A way that cannot be planned is left out. Nothing is written.
+    """
     rows = ScopeOperation.objects.filter(scope__quote=quote).exclude(because=ScopeOperation.Because.REFUSED)
     work: dict[int, dict[str, Decimal]] = {}
     for scope, code, quantity in rows.values_list("scope", "operation__code", "quantity"):
         work.setdefault(scope, {})[code] = quantity
     tries = [tryout.TryOut(str(scope), quote.instrument, operations) for scope, operations in work.items()]
-    found = tryout.what_if_ready(
-        tries, at=at, logged=hours_queries.minutes_of_open_tasks(), working=hours_queries.people_at_work()
-    )
-    return {int(name): (day, tryout.READY_CHANCE) for name, day in found.items()}
+    found = tryout.what_if(tries, at=at, answers=answers, **work_in_hand())
+    return {int(name): days for name, days in found.items()}
 
 
 @transaction.atomic

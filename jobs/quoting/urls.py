@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from jobs.quoting.views import quotes, scopes
+from jobs.quoting.views import dates, quotes, scopes
 
 urlpatterns: list[URLPattern] = [
     path("quotes/", quotes.quote_list, name="quote-list"),
@@ -14,6 +14,7 @@ urlpatterns: list[URLPattern] = [
     path("quotes/<int:number>/copy/", quotes.copy, name="quote-copy"),
     path("quotes/<int:number>/answer/", quotes.answer, name="quote-answer"),
     path("quotes/<int:number>/quote.pdf", quotes.pdf, name="quote-pdf"),
+    path("quotes/<int:number>/dates/", dates.dates, name="quote-dates"),
     path("quotes/<int:number>/scopes/add/", scopes.add, name="scope-add"),
     path("scopes/<int:pk>/", scopes.change, name="scope-change"),
     path("scopes/<int:pk>/remove/", scopes.remove, name="scope-remove"),

@@ -7,48 +7,20 @@ end any able technician can give it (serial schedule generation: Kolisch, Europe
 """
 
 import math
-from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
+from types import MappingProxyType
 
 from jobs.scheduling.calc.problem import FLOOR, Operation, Problem, Stint, Technician
 from jobs.scheduling.calc.solution import Hold, Work
+from jobs.scheduling.calc.steps import EVER, NEVER, Steps
 
 DAY = timedelta(days=1)
-EVER, NEVER = datetime.combine(date.min, time()), datetime.combine(date.max, time())
 HORIZON_DAYS = 1100
 """As far as holidays are known; what does not fit until then does not fit."""
-
-Span = tuple[datetime, datetime]
-
-
-def full_spans(holds: Iterable[Span], capacity: int) -> list[Span]:
-    """The stretches, in order and apart, in which at least ``capacity`` holds overlap; holds are half open."""
-    changes: dict[datetime, int] = defaultdict(int)
-    for start, end in holds:
-        if start < end:
-            changes[start] += 1
-            changes[end] -= 1
-    found: list[Span] = []
-    level, since = 0, None if capacity > 0 else EVER
-    for moment in sorted(changes):
-        level += changes[moment]
-        if level >= capacity and since is None:
-            since = moment
-        elif level < capacity and since is not None:
-            found.append((since, moment))
-            since = None
-    return [*found, (since, NEVER)] if since is not None else found
-
-
-def first_clash(spans: Sequence[Span], start: datetime, end: datetime) -> Span | None:
-    """The first of some spans, in order and apart, that overlaps the stretch from ``start`` up to ``end``."""
-    index = bisect_right(spans, (start, NEVER))
-    if index and spans[index - 1][1] > start:
-        return spans[index - 1]
-    return spans[index] if index < len(spans) and spans[index][0] < end else None
+NONE: Mapping[str, Work] = MappingProxyType({})
 
 
 @dataclass
@@ -58,49 +30,80 @@ class Taken:
     problem: Problem
     stints: Mapping[str, Sequence[Stint]]
     holds: Sequence[Hold]
-    people: dict[str, list[Span]] = field(init=False)
-    places: dict[str, list[Span]] = field(init=False)
-    _full: dict[str, list[Span]] = field(init=False, default_factory=dict)
+    people: dict[str, Steps] = field(init=False)
+    places: dict[str, Steps] = field(init=False)
 
     def __post_init__(self) -> None:
         self.people = {
-            who.id: full_spans(((stint.start, stint.end) for stint in self.stints.get(who.id, ())), 1)
+            who.id: Steps((stint.start, stint.end) for stint in self.stints.get(who.id, ()))
             for who in self.problem.technicians
         }
-        self.places = defaultdict(list)
-        for hold in self.holds:
-            self.places[hold.place].append((hold.start, hold.end))
-
-    def full(self, place: str | None) -> list[Span]:
-        """When no place of a kind is free; never for work that needs none."""
-        if place is None:
-            return []
-        if place not in self._full:
-            self._full[place] = full_spans(self.places[place], self.problem.places.of(place))
-        return self._full[place]
-
-    def take(self, operation: Operation, work: Work) -> None:
-        """Take the person and the place of one operation."""
-        own = [(stint.start, stint.end) for stint in work.stints]
-        self.people[work.technician] = sorted([*self.people[work.technician], *own])
-        if operation.place is not None:
-            self.places[operation.place] += own if operation.sessions > 1 else [(work.start, work.end)]
-            self._full.pop(operation.place, None)
+        kinds = {FLOOR, *(hold.place for hold in self.holds)}
+        kinds |= {operation.place for operation in self.problem.operations if operation.place}
+        self.places = {
+            kind: Steps((hold.start, hold.end) for hold in self.holds if hold.place == kind) for kind in kinds
+        }
 
     def copy(self) -> "Taken":
         """The same, to be filled on its own."""
-        return Taken(self.problem, self.stints, self.holds)
+        new = Taken(self.problem, {}, ())
+        new.people = {who: steps.copy() for who, steps in self.people.items()}
+        new.places = {kind: steps.copy() for kind, steps in self.places.items()}
+        return new
+
+    def take(self, operation: Operation, work: Work) -> None:
+        """Take the person and the place of one operation."""
+        for stint in work.stints:
+            self.people[work.technician].add(stint.start, stint.end)
+        if operation.place is not None:
+            for start, end in place_spans(operation, work):
+                self.places[operation.place].add(start, end)
+
+    def clear_after(self, who: str, place: str | None, start: datetime, end: datetime) -> datetime | None:
+        """None when a person and a place are free throughout; else the moment the first clash of each is over."""
+        clashes = [self.people[who].clash(start, end, 1)]
+        if place is not None:
+            clashes.append(self.places[place].clash(start, end, self.problem.places.of(place)))
+        return max((clash[1] for clash in clashes if clash), default=None)
+
+    def allows(self, operation: Operation, work: Work) -> bool:
+        """Whether the person and the place of one operation are free when it wants them."""
+        person = self.people.get(work.technician)
+        if person is None or any(person.clash(stint.start, stint.end, 1) for stint in work.stints):
+            return False
+        if operation.place is None:
+            return True
+        place, most = self.places[operation.place], self.problem.places.of(operation.place)
+        return not any(place.clash(start, end, most) for start, end in place_spans(operation, work))
 
 
-def fit(problem: Problem, operations: Sequence[Operation], taken: Taken) -> dict[str, Work] | None:
-    """The work of one job that is not in the house, each operation at the earliest beside what is taken; else None.
+def place_spans(operation: Operation, work: Work) -> list[tuple[datetime, datetime]]:
+    """When an operation holds its place: one session over all pauses, several during the stints only."""
+    if operation.sessions == 1:
+        return [(work.start, work.end)]
+    return [(stint.start, stint.end) for stint in work.stints]
 
-    ``operations``: all of the job's; ``taken`` holds none of them and is left as it is. The floor place is held from
-    the first stint to the last end without a gap. None when an operation has nobody, no place or no gap.
+
+def fit(
+    problem: Problem,
+    operations: Sequence[Operation],
+    taken: Taken,
+    *,
+    kept: Mapping[str, Work] = NONE,
+    was: Mapping[str, Work] = NONE,
+) -> dict[str, Work] | None:
+    """The work of one job, each operation at the earliest beside what is taken; None when one finds no gap.
+
+    ``operations``: those of the job that are to be placed; ``taken`` holds none of them and is left as it is. ``kept``:
+    what else of the job stays where it is. ``was``: where the operations stood; one stays there when it can, and is
+    never placed earlier. A job that is not in the house and has nothing kept needs a floor place from its first stint
+    to its last end, without a gap; that the floor is wide enough for others is for the checker to say.
     """
+    if was:
+        return _fit_in_order(problem, sorted(operations, key=lambda one: was[one.id].start), taken, kept, was)
     best: dict[str, Work] | None = None
     for order in orders(operations):
-        found = _fit_in_order(problem, order, taken)
+        found = _fit_in_order(problem, order, taken, kept, was)
         if found and (best is None or _end(found) < _end(best)):
             best = found
     return best
@@ -117,9 +120,8 @@ def orders(operations: Sequence[Operation]) -> list[list[Operation]]:
     as_given = list(_in_order(operations, {one.id: number for number, one in enumerate(operations)}))
     rest: dict[str, float] = {}
     for operation in reversed(as_given):
-        rest[operation.id] = (
-            operation.hours + operation.wait_hours + max((rest[key] for key in later[operation.id]), default=0)
-        )
+        after = max((rest[key] for key in later[operation.id]), default=0)
+        rest[operation.id] = operation.hours + operation.wait_hours + after
     return [as_given, list(_in_order(operations, {key: -hours for key, hours in rest.items()}))]
 
 
@@ -139,38 +141,58 @@ def _end(works: Mapping[str, Work]) -> datetime:
     return max(work.end for work in works.values())
 
 
-def _fit_in_order(problem: Problem, order: Sequence[Operation], taken: Taken) -> dict[str, Work] | None:
+def _fit_in_order(
+    problem: Problem, order: Sequence[Operation], taken: Taken, kept: Mapping[str, Work], was: Mapping[str, Work]
+) -> dict[str, Work] | None:
     """The floor decides when the job may come at the earliest: after each stretch without a place it is tried anew."""
     arrives = max(problem.now or EVER, datetime.combine(problem.start, time()))
-    while True:
-        works = _from(problem, order, taken.copy(), arrives)
-        if works is None:
-            return None
-        clash = first_clash(taken.full(FLOOR), min(work.start for work in works.values()), _end(works))
-        if clash is None:
+    while order:
+        works = _from(problem, order, taken.copy(), arrives, kept, was)
+        if works is None or kept or problem.job_by_id[order[0].job].in_house:
             return works
-        if clash[1] == NEVER:
-            return None
+        first = min(work.start for work in works.values())
+        clash = taken.places[FLOOR].clash(first, _end(works), problem.places.floor)
+        if clash is None or clash[1] == NEVER:
+            return works if clash is None else None
         arrives = clash[1]
+    return {}
 
 
-def _from(problem: Problem, order: Sequence[Operation], taken: Taken, arrives: datetime) -> dict[str, Work] | None:
+def _from(
+    problem: Problem,
+    order: Sequence[Operation],
+    taken: Taken,
+    arrives: datetime,
+    kept: Mapping[str, Work],
+    was: Mapping[str, Work],
+) -> dict[str, Work] | None:
     works: dict[str, Work] = {}
     for operation in order:
         ready = max(arrives, datetime.combine(operation.not_before, time()) if operation.not_before else arrives)
         for before in operation.after:
-            if before in works:
-                ready = max(ready, works[before].end + timedelta(hours=problem.operation_by_id[before].wait_hours))
-        found = [
-            work
-            for who in problem.technicians
-            if operation.skill in who.skills and (work := _earliest(problem, operation, who, ready, taken))
-        ]
-        if not found:
+            done = works.get(before) or kept.get(before)
+            if done:
+                ready = max(ready, done.end + timedelta(hours=problem.operation_by_id[before].wait_hours))
+        work = _placed(problem, operation, ready, taken, was.get(operation.id))
+        if work is None:
             return None
-        works[operation.id] = min(found, key=lambda work: (work.end, work.start, work.technician))
-        taken.take(operation, works[operation.id])
+        works[operation.id] = work
+        taken.take(operation, work)
     return works
+
+
+def _placed(problem: Problem, operation: Operation, ready: datetime, taken: Taken, old: Work | None) -> Work | None:
+    """Where it stood if it can stay, else the earliest end of anybody able, from where it stood on."""
+    if old is not None:
+        if old.start >= ready and taken.allows(operation, old):
+            return old
+        ready = max(ready, old.start)
+    found = [
+        work
+        for who in problem.technicians
+        if operation.skill in who.skills and (work := _earliest(problem, operation, who, ready, taken))
+    ]
+    return min(found, key=lambda work: (work.end, work.start, work.technician), default=None)
 
 
 def at_work(problem: Problem, who: Technician, day: date) -> bool:
@@ -183,15 +205,13 @@ def at_work(problem: Problem, who: Technician, day: date) -> bool:
 def _earliest(problem: Problem, operation: Operation, who: Technician, ready: datetime, taken: Taken) -> Work | None:
     slots = problem.slots_of(operation)
     if operation.sessions == 1:
-        stints = _unbroken(problem, who, ready, slots, taken.people[who.id], taken.full(operation.place))
+        stints = _unbroken(problem, who, ready, slots, operation.place, taken)
         return Work(who.id, stints) if stints else None
     whole, more = divmod(slots, operation.sessions)
     found: list[Stint] = []
-    busy = sorted([*taken.people[who.id], *taken.full(operation.place)])
-    busy = full_spans(busy, 1)
     for number in range(operation.sessions):
         length = timedelta(minutes=problem.slot_minutes * (whole + (number < more)))
-        stint = _within_a_day(problem, who, ready, length, busy)
+        stint = _within_a_day(problem, who, ready, length, operation.place, taken)
         if stint is None:
             return None
         found.append(stint)
@@ -213,7 +233,7 @@ def _next_slot(problem: Problem, who: Technician, moment: datetime) -> datetime 
 
 
 def _unbroken(
-    problem: Problem, who: Technician, ready: datetime, slots: int, busy: Sequence[Span], full: Sequence[Span]
+    problem: Problem, who: Technician, ready: datetime, slots: int, place: str | None, taken: Taken
 ) -> tuple[Stint, ...]:
     """The first run of a person's own hours that is long enough and in which neither they nor the place are taken."""
     start = _next_slot(problem, who, ready)
@@ -221,11 +241,9 @@ def _unbroken(
         stints = _run(problem, who, start, slots)
         if not stints:
             return ()
-        end = stints[-1].end
-        clashes = [clash for clash in (first_clash(busy, start, end), first_clash(full, start, end)) if clash]
-        if not clashes:
+        after = taken.clear_after(who.id, place, start, stints[-1].end)
+        if after is None:
             return stints
-        after = max(clash[1] for clash in clashes)
         start = _next_slot(problem, who, after) if after < NEVER else None
     return ()
 
@@ -247,7 +265,7 @@ def _run(problem: Problem, who: Technician, start: datetime, slots: int) -> tupl
 
 
 def _within_a_day(
-    problem: Problem, who: Technician, ready: datetime, length: timedelta, busy: Sequence[Span]
+    problem: Problem, who: Technician, ready: datetime, length: timedelta, place: str | None, taken: Taken
 ) -> Stint | None:
     """The first stint of a length that lies within one day of a person."""
     start = _next_slot(problem, who, ready)
@@ -255,9 +273,9 @@ def _within_a_day(
         if start + length > datetime.combine(start.date(), problem.closes):
             after = datetime.combine(start.date() + DAY, time())
         else:
-            clash = first_clash(busy, start, start + length)
-            if clash is None:
+            clear = taken.clear_after(who.id, place, start, start + length)
+            if clear is None:
                 return Stint(start, start + length)
-            after = clash[1]
+            after = clear
         start = _next_slot(problem, who, after) if after < NEVER else None
     return None

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from functools import cached_property
 
-from jobs.scheduling.calc.fit import NEVER
 from jobs.scheduling.calc.problem import FLOOR, Problem, Technician, minutes_of
 from jobs.scheduling.calc.solution import Hold, Solution
+from jobs.scheduling.calc.steps import NEVER
 
 WEEK = timedelta(days=7)
 TIGHT = 0.9

@@ -4,15 +4,17 @@ import datetime as dt
 from decimal import Decimal
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from jobs.estimating.services import bundle_hours, hours_for
 from jobs.flow import ready_dates
 from jobs.hours.models import TimeEntry
 from jobs.quoting.services import quote_start, scope_write
-from jobs.scheduling.models import Plan, Promise
+from jobs.scheduling.models import Plan, Promise, Stint
 from jobs.scheduling.services import plan_make
-from jobs.scheduling.tryout import READY_CHANCE, TryOut, what_if_ready
-from tests.factories import MOMENT, make_instrument, make_manager, make_operation, make_person, make_skill
+from jobs.scheduling.tryout import LATER, READY_CHANCE, TryOut, what_if, what_if_ready
+from tests.factories import MOMENT, make_instrument, make_job, make_manager, make_operation, make_person, make_skill
 from tests.jobs.scheduling.stored import make_shop, make_work
 from workshop.places.models import Place
 
@@ -103,3 +105,93 @@ def test_each_way_of_a_quote_gets_its_date_and_refused_work_is_left_out():
     day, chance = found[small.pk]
     assert chance == READY_CHANCE
     assert EARLIEST <= day < EARLIEST + dt.timedelta(days=7), "hours already worked count, refused work does not"
+
+
+# ---- what it does to the other jobs, and an answer that comes later -----------------------------------------
+
+
+def asked(**more):
+    make_operation("ky-bush")
+    one = TryOut("it", make_instrument(), {"ky-bush": Decimal(1)})
+    today = MOMENT.date()
+    return what_if([one], at=MOMENT, answers=(today, today + LATER), **more)["it"]
+
+
+def busy_from(corin, promised=None):
+    """Five weeks of Corin's in force from the fourth week on, for an instrument that has not come yet."""
+    work = make_work(make_job(state="accepted", booked_in_on=None), 200)
+    plan = Plan.objects.create(made_at=MOMENT, is_current=True)
+    for day in (day for day in range(21, 56) if day % 7 < 5):
+        begins = MOMENT.replace(hour=8) + dt.timedelta(days=day)
+        Stint.objects.create(
+            plan=plan, task=work, person=corin, starts_at=begins, ends_at=begins + dt.timedelta(hours=8)
+        )
+    if promised:
+        Promise.objects.create(job=work.job, date=promised, given_at=MOMENT)
+    return work
+
+
+def test_the_plan_in_force_is_what_it_is_tried_beside_and_a_later_answer_is_told_beside_it():
+    corin = house()
+    work = busy_from(corin)
+    today, later = asked()
+    end = dt.date(2027, 3, 5)
+    assert (today.answer, today.arrives) == (MOMENT.date(), EARLIEST)
+    assert today.calm.day < dt.date(2027, 1, 25), "the second and third weeks are free"
+    assert later.arrives == EARLIEST + dt.timedelta(days=14)
+    assert later.calm.day > end
+    assert not later.calm.moved
+    sooner = later.kept
+    assert sooner.day < end
+    (moved,) = sooner.moved
+    assert (moved.instrument, moved.was, moved.promised, moved.passes) == (work.job.instrument, end, None, False)
+    assert moved.days == (moved.becomes - end).days > 0
+
+
+def test_a_promise_that_would_be_passed_is_named_and_only_when_it_goes_first():
+    corin = house()
+    busy_from(corin, promised=dt.date(2027, 3, 5))
+    _, later = asked()
+    assert later.kept is None
+    (moved,) = later.first.moved
+    assert (moved.promised, moved.passes) == (dt.date(2027, 3, 5), True)
+
+
+def test_a_later_answer_never_gives_an_earlier_date_and_nothing_is_written():
+    corin = house()
+    busy_from(corin, promised=dt.date(2027, 3, 12))
+    make_operation("ky-bush")
+    one = TryOut("it", make_instrument(), {"ky-bush": Decimal(1)})
+    days = [MOMENT.date() + dt.timedelta(days=3 * number) for number in range(12)]
+    found = what_if([one], at=MOMENT, answers=days)["it"]
+    for kind in ("calm", "kept", "first"):
+        told = [getattr(each, kind).day for each in found if getattr(each, kind)]
+        assert told == sorted(told)
+    assert Plan.objects.count() == 1
+
+
+def test_a_plan_that_no_longer_holds_is_made_anew_for_the_trial_alone():
+    corin = house()
+    busy_from(corin)
+    make_work(None, 40)  # came after the plan was made
+    today, _ = asked()
+    assert today.calm.day >= dt.date(2027, 1, 18)
+    assert Plan.objects.count() == 1
+
+
+def test_it_asks_the_database_as_often_for_five_ways_and_ten_instruments_as_for_one():
+    house()
+    make_operation("ky-bush")
+
+    def count(ways):
+        tries = [TryOut(str(number), piano, {"ky-bush": Decimal(1)}) for number in range(ways)]
+        with CaptureQueriesContext(connection) as found:
+            assert len(what_if(tries, at=MOMENT, answers=(MOMENT.date(),))) == ways
+        return len(found)
+
+    piano = make_instrument()
+    make_work(None, 4)
+    first = count(1)
+    for _ in range(9):
+        make_work(make_job(), 4)
+    assert count(5) == first

@@ -7,12 +7,13 @@ import pytest
 from hypothesis import assume, given, settings
 
 from jobs.scheduling.calc.check import check
-from jobs.scheduling.calc.fit import Taken, first_clash, fit, full_spans
+from jobs.scheduling.calc.fit import Taken, fit
 from jobs.scheduling.calc.freed import brought_in_earlier, stints_of
 from jobs.scheduling.calc.load import holds_standing
 from jobs.scheduling.calc.plan import plan
 from jobs.scheduling.calc.problem import FLOOR, Job, Places
 from jobs.scheduling.calc.solution import Solution
+from jobs.scheduling.calc.steps import EVER, NEVER, Steps
 from tests.jobs.scheduling.calc.shops import MONDAY, at, operation, shop, shops, technician, work
 
 
@@ -141,12 +142,17 @@ def test_what_fits_nowhere_is_not_fitted(problem):
 
 
 def test_stretches_without_a_place_and_the_first_clash_with_them():
-    spans = full_spans([(at(0), at(3)), (at(1), at(4)), (at(6), at(7)), (at(6), at(7))], 2)
-    assert spans == [(at(1), at(3)), (at(6), at(7))]
-    assert first_clash(spans, at(0), at(1)) is None, "half open"
-    assert first_clash(spans, at(2), at(9)) == (at(1), at(3))
-    assert first_clash(spans, at(3), at(9)) == (at(6), at(7))
-    assert first_clash(spans, at(7), at(9)) is None
+    steps = Steps([(at(0), at(3)), (at(1), at(4)), (at(6), at(7)), (at(6), at(7))])
+    assert steps.clash(at(0), at(1), 2) is None, "half open"
+    assert steps.clash(at(2), at(9), 2) == (at(2) - timedelta(days=1), at(3))
+    assert steps.clash(at(3), at(9), 2) == (at(6), at(7))
+    assert steps.clash(at(7), at(9), 2) is None
+    more = steps.copy()
+    more.add(at(3), at(8))
+    assert more.clash(at(2), at(9), 2) == (at(1), at(4))
+    assert more.clash(at(4), at(9), 2) == (at(6), at(7))
+    assert steps.clash(at(3), at(6), 2) is None, "a copy is on its own"
+    assert Steps().clash(at(0), at(1), 0) == (EVER, NEVER)
 
 
 # ---- what a floor place that comes free would bring in -----------------------------------------------------

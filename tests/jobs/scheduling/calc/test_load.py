@@ -6,7 +6,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from jobs.scheduling.calc.fit import NEVER
 from jobs.scheduling.calc.load import (
     Planned,
     SkillWeek,
@@ -20,6 +19,7 @@ from jobs.scheduling.calc.load import (
 from jobs.scheduling.calc.plan import plan
 from jobs.scheduling.calc.problem import BENCH, FLOOR, SPRAY, Job, Places
 from jobs.scheduling.calc.solution import Hold, Solution
+from jobs.scheduling.calc.steps import NEVER
 from tests.jobs.scheduling.calc.shops import MONDAY, SKILLS, at, operation, shop, shops, technician, work
 
 QUARTER = timedelta(minutes=15)
