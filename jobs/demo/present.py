@@ -18,7 +18,7 @@ from jobs.demo.names import rows
 from jobs.demo.past import scopes_write, sell
 from jobs.demo.scopes import Package
 from jobs.demo.working import Bench, before_of, tasks_in_order
-from jobs.flow import ready_dates
+from jobs.flow import letter_dates
 from jobs.intake.models import Client, Instrument
 from jobs.intake.services import enquiry_receive, instrument_write
 from jobs.quoting.models import Quote
@@ -269,8 +269,8 @@ def _sent(
     """Return a quote sent on that day; with ``dated``, with the days its ways would be ready as planned then."""
     quote = quote_start(instrument=instrument, assessment=assessment, by=shop.tamsin, at=shop.moments.at(day - 2))
     scopes_write(quote, packages)
-    ready = ready_dates(quote, dated) if dated is not None else {}
-    return quote_send(quote=quote, by=shop.tamsin, at=shop.moments.at(day, 16), ready=ready)
+    ready, answer_by = letter_dates(quote, dated) if dated is not None else ({}, {})
+    return quote_send(quote=quote, by=shop.tamsin, at=shop.moments.at(day, 16), ready=ready, answer_by=answer_by)
 
 
 def _half_read(shop: Shop, instrument: Instrument) -> Assessment:

@@ -6,6 +6,7 @@ services never do. Background work is started when the transaction has ended. On
 
 from jobs.flow.agreement import (
     client_wants_to_talk,
+    letter_dates,
     quote_answered,
     quote_dates,
     quote_sent,
@@ -35,6 +36,7 @@ __all__ = [
     "job_booked_in",
     "job_ends",
     "job_returned",
+    "letter_dates",
     "minutes_logged",
     "norm_said",
     "order_called_off",

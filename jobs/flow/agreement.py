@@ -24,6 +24,8 @@ from jobs.worklist import services as worklist_services
 from jobs.worklist.models import Job, Variation
 from workshop.people.models import Person
 
+ANSWER_TIME = dt.timedelta(days=14)  # a letter is read, thought over and answered within two weeks; our judgement
+
 
 def quote_sent(quote: Quote, by: Person, at: dt.datetime) -> Quote:
     """Freeze a quote with a date for each way, then draft the letter about it. Raises Refused as sending does.
@@ -32,9 +34,9 @@ def quote_sent(quote: Quote, by: Person, at: dt.datetime) -> Quote:
     Also refused while a job of the instrument is open, which the client's answer could not join.
     """
     worklist_services.check_no_open_job(quote.instrument)
-    ready = ready_dates(quote, at)
+    ready, answer_by = letter_dates(quote, at)
     with transaction.atomic():
-        sent = quoting_services.quote_send(quote=quote, by=by, at=at, ready=ready)
+        sent = quoting_services.quote_send(quote=quote, by=by, at=at, ready=ready, answer_by=answer_by)
         updates_services.update_draft(
             event=Update.Event.QUOTE_SENT,
             event_key=f"quote_sent:{sent.pk}",
@@ -47,27 +49,45 @@ def quote_sent(quote: Quote, by: Person, at: dt.datetime) -> Quote:
     return sent
 
 
-def ready_dates(quote: Quote, at: dt.datetime) -> dict[int, tuple[dt.date, Decimal]]:
-    """Return, for each way of a quote, the day it would be ready if accepted now, and the chance of keeping it.
+def letter_dates(quote: Quote, at: dt.datetime) -> tuple[dict[int, tuple[dt.date, Decimal]], dict[int, dt.date]]:
+    """Return what a quote sent now may say of each way: the day it is ready with its chance, and an answer by when.
 
-    No other work in the house moves for it.
+    The day holds for an answer within two weeks, since a letter has to be read and thought over; no other work in the
+    house moves for it. Up to the end of the quote every seventh day is tried: the last for which the day still holds
+    is the day to answer by. A way that cannot be planned is left out.
     """
-    today = timezone.localdate(at)
-    found = quote_dates(quote, at=at, answers=(today, today + tryout.LATER))
-    return {scope: (days[0].calm.day, tryout.READY_CHANCE) for scope, days in found.items()}
+    today, last = timezone.localdate(at), quoting_services.valid_until(at)
+    usual = min(today + ANSWER_TIME, last)
+    weekly = (today + dt.timedelta(days=number) for number in range(0, (last - today).days, 7))
+    answers = sorted({*weekly, usual, last})
+    found = quote_dates(quote, at=at, answers=answers, calm_only=True)
+    ready, by = {}, {}
+    for scope, days in found.items():
+        told = next(each.calm.day for each in days if each.answer == usual)
+        ready[scope] = told, tryout.READY_CHANCE
+        by[scope] = max(each.answer for each in days if each.calm.day <= told)
+    return ready, by
 
 
-def quote_dates(quote: Quote, *, at: dt.datetime, answers: Sequence[dt.date]) -> dict[int, list[tryout.WhatIf]]:
+def ready_dates(quote: Quote, at: dt.datetime) -> dict[int, tuple[dt.date, Decimal]]:
+    """Return, for each way of a quote, the day a letter sent now may name, and the chance of keeping it."""
+    return letter_dates(quote, at)[0]
+
+
+def quote_dates(
+    quote: Quote, *, at: dt.datetime, answers: Sequence[dt.date], calm_only: bool = False
+) -> dict[int, list[tryout.WhatIf]]:
     """Return, for each way of a quote, what an answer on each of some days would lead to, for it and for other jobs.
 
-    ``answers`` in order. A way that cannot be planned is left out. Nothing is written.
+    ``answers`` in order; ``calm_only``: only what moves nobody is tried. A way that cannot be planned is left out.
+    Nothing is written.
     """
     rows = ScopeOperation.objects.filter(scope__quote=quote).exclude(because=ScopeOperation.Because.REFUSED)
     work: dict[int, dict[str, Decimal]] = {}
     for scope, code, quantity in rows.values_list("scope", "operation__code", "quantity"):
         work.setdefault(scope, {})[code] = quantity
     tries = [tryout.TryOut(str(scope), quote.instrument, operations) for scope, operations in work.items()]
-    found = tryout.what_if(tries, at=at, answers=answers, **work_in_hand())
+    found = tryout.what_if(tries, at=at, answers=answers, calm_only=calm_only, **work_in_hand())
     return {int(name): days for name, days in found.items()}
 
 
@@ -95,7 +115,9 @@ def quote_answered(
     job = worklist_services.job_open(quote=quote, by=by, at=at)
     supplies_services.needs_work_out(job=job)
     verification_services.targets_write(job=job)
-    if answer.scope.ready_on is not None and answer.scope.ready_on >= timezone.localdate(at):
+    today = timezone.localdate(at)
+    in_time = answer.scope.answer_by is None or today <= answer.scope.answer_by
+    if answer.scope.ready_on is not None and answer.scope.ready_on >= today and in_time:
         scheduling_services.promise_give(
             job=job,
             date=answer.scope.ready_on,

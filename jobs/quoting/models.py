@@ -67,6 +67,9 @@ class Scope(models.Model):
         null=True, blank=True, help_text="Home again, at the chance below, if accepted by then."
     )
     ready_chance = models.DecimalField(max_digits=3, decimal_places=2, null=True, blank=True)
+    answer_by = models.DateField(
+        null=True, blank=True, help_text="The last day of an answer for which the day above holds."
+    )
 
     class Meta:
         ordering = ["position"]

@@ -74,7 +74,8 @@ def _ready(scope: PrintedScope) -> str:
     if scope.ready_on is None:
         return "we will tell you"
     chance = f",\n{chance_words(float(scope.ready_chance))}" if scope.ready_chance is not None else ""
-    return f"{day_words_year(scope.ready_on)}{chance}"
+    by = f",\nif you say yes by {day_words_year(scope.answer_by)}" if scope.answer_by is not None else ""
+    return f"{day_words_year(scope.ready_on)}{chance}{by}"
 
 
 def _scope(paper: Paper, quote: PrintedQuote, scope: PrintedScope) -> None:

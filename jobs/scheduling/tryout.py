@@ -109,6 +109,7 @@ def what_if(
     *,
     at: dt.datetime,
     answers: Sequence[dt.date],
+    calm_only: bool = False,
     logged: Mapping[int, int] | None = None,
     working: Mapping[int, int] | None = None,
 ) -> dict[str, list[WhatIf]]:
@@ -116,7 +117,8 @@ def what_if(
 
     Its own hours are stretched to the figure of the bundle that holds 8 times in 10. All other work in the house counts
     with its likely hours where the plan in force has it, or, when that no longer holds, where a new one would have it.
-    ``logged`` and ``working`` are handed in as to ``house_problem``. Work that cannot be planned is left out.
+    ``calm_only``: only what moves nobody is tried. ``logged`` and ``working`` are handed in as to ``house_problem``.
+    Work that cannot be planned is left out.
     """
     found = {row.code: row for row in Catalogued.objects.select_related("skill")}
     try:
@@ -137,7 +139,7 @@ def what_if(
             more = replace(problem, jobs=(*problem.jobs, job), operations=(*problem.operations, *arriving))
             if not operations or validate(more):
                 break
-            made.append((answer, arrives, rooms(more, solution, job.id)))
+            made.append((answer, arrives, rooms(more, solution, job.id, calm_only=calm_only)))
         if made and len(made) == len(answers) and all(each[2].nobody_moves for each in made):
             days[one.name] = _in_words(made, house)
     return days

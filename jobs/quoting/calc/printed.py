@@ -71,6 +71,7 @@ class PrintedScope:
     total_80: Decimal
     ready_on: dt.date | None
     ready_chance: Decimal | None
+    answer_by: dt.date | None
     operations: tuple[PrintedOperation, ...]
     charges: tuple[PrintedCharge, ...]
     rates: tuple[PrintedRate, ...] = ()

@@ -54,6 +54,9 @@ def hash_of_rows(quote: Quote) -> str:
     content = asdict(quote_print(quote))
     for name in NOT_PRINTED:
         content.pop(name)
+    for scope in content["scopes"]:
+        if scope["answer_by"] is None:  # quotes sent before such days were told keep the hash they had
+            del scope["answer_by"]
     return canonical.content_hash(content)
 
 
@@ -122,6 +125,7 @@ def _scope(scope: Scope, mode: str) -> PrintedScope:
         total_80=scope.total_80 or nought,
         ready_on=scope.ready_on,
         ready_chance=scope.ready_chance,
+        answer_by=scope.answer_by,
         operations=tuple(_operation(row) for row in scope.operations.all()),
         charges=tuple(_charge(row, mode) for row in scope.charges.all()),
         rates=_rates(scope, mode),

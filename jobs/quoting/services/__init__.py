@@ -5,7 +5,7 @@ from jobs.quoting.services.charges import charge_drop, charge_write
 from jobs.quoting.services.drafts import quote_change, quote_copy, quote_start, scope_add, scope_remove
 from jobs.quoting.services.figures import quote_work_out
 from jobs.quoting.services.scopes import ChangedMeanwhile, scope_write
-from jobs.quoting.services.sending import quote_send
+from jobs.quoting.services.sending import quote_send, valid_until
 from jobs.quoting.services.talks import quote_talk, talk_settle
 
 __all__ = [
@@ -24,4 +24,5 @@ __all__ = [
     "scope_remove",
     "scope_write",
     "talk_settle",
+    "valid_until",
 ]

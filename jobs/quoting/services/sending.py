@@ -20,12 +20,20 @@ Ready = Mapping[int, tuple[dt.date, Decimal]]
 
 
 @transaction.atomic
-def quote_send(*, quote: Quote, by: Person, at: dt.datetime, ready: Ready | None = None) -> Quote:
+def quote_send(
+    *,
+    quote: Quote,
+    by: Person,
+    at: dt.datetime,
+    ready: Ready | None = None,
+    answer_by: Mapping[int, dt.date] | None = None,
+) -> Quote:
     """Freeze a draft: words, amounts, dates and the hash of all of it; the quote is then out with the client.
 
     An older quote of the same instrument that still waits for an answer is closed: one piano, one open quote.
 
-    ``ready`` maps a scope's pk to the day it would be home again and the chance (0 to 1) of keeping that day.
+    ``ready`` maps a scope's pk to the day it would be home again and the chance (0 to 1) of keeping that day;
+    ``answer_by`` to the last day of an answer for which that day holds, no later than the quote itself.
     Raises Refused, with nothing written, for a quote that was sent already, a way without work, without a title
     or with a price of nought, figures that no longer follow from today's norms and prices, or a person who is
     not a manager.
@@ -42,9 +50,9 @@ def quote_send(*, quote: Quote, by: Person, at: dt.datetime, ready: Ready | None
     scopes = list(row.scopes.prefetch_related("operations__operation"))
     _check_scopes(scopes)
     for scope in scopes:
-        _freeze_scope(scope, ready or {})
+        _freeze_scope(scope, ready or {}, answer_by or {})
     row.sent_at, row.sent_by = at, by
-    row.valid_until = timezone.localdate(at) + dt.timedelta(days=the_shop().quote_valid_days)
+    row.valid_until = valid_until(at)
     QuotePaper.objects.create(quote=row, words=queries.words_now(row, by=by))
     # The hash is over what the database gives back, since that is what will be compared with it.
     row.content_hash = queries.hash_of_rows(row)
@@ -54,6 +62,11 @@ def quote_send(*, quote: Quote, by: Person, at: dt.datetime, ready: Ready | None
     others = Quote.objects.filter(instrument=row.instrument_id, state=Quote.State.SENT).exclude(pk=row.pk)
     others.update(state=Quote.State.LAPSED)
     return row
+
+
+def valid_until(at: dt.datetime) -> dt.date:
+    """Return the last day on which a quote sent at a moment can be answered."""
+    return timezone.localdate(at) + dt.timedelta(days=the_shop().quote_valid_days)
 
 
 def _check_scopes(scopes: list[Scope]) -> None:
@@ -72,10 +85,11 @@ def _check_scopes(scopes: list[Scope]) -> None:
             raise Refused(f"{name} comes to nothing. Look at the hourly rate and the work.")
 
 
-def _freeze_scope(scope: Scope, ready: Ready) -> None:
+def _freeze_scope(scope: Scope, ready: Ready, answer_by: Mapping[int, dt.date]) -> None:
     day, chance = ready.get(scope.pk, (None, None))
     if chance is not None and not 0 < chance < 1:
         raise Refused(f"The chance of way {scope.position} must lie between 0 and 1, not at {chance}.")
     scope.ready_on, scope.ready_chance = day, chance
+    scope.answer_by = answer_by.get(scope.pk) if day is not None else None
     row_check(scope)
-    scope.save(update_fields=["ready_on", "ready_chance"])
+    scope.save(update_fields=["ready_on", "ready_chance", "answer_by"])

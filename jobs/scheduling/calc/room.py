@@ -68,12 +68,14 @@ class Rooms:
     first: Room | None
 
 
-def rooms(problem: Problem, solution: Solution, job: str) -> Rooms:
+def rooms(problem: Problem, solution: Solution, job: str, *, calm_only: bool = False) -> Rooms:
     """The answers for a job of the problem that the plan ``solution`` does not hold; ``solution`` holds all others.
 
-    Raises ValueError for a problem without ``now``.
+    ``calm_only``: the other two are not looked for. Raises ValueError for a problem without ``now``.
     """
     calm = room(problem, solution, job, may_move=())
+    if calm_only:
+        return Rooms(calm, None, None)
     others = {operation.job for operation in problem.operations} - {job}
     first = room(problem, solution, job, may_move=others)
     kept = _promises_kept(problem, solution, job, first, others)

@@ -1,6 +1,11 @@
 """The client's pages: sealed, theirs alone, and answered once by name."""
 
+import datetime as dt
+import re
+from decimal import Decimal
+
 import pytest
+import time_machine
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -11,8 +16,10 @@ from jobs.portal.services import link_make
 from jobs.portal.urls import urlpatterns
 from jobs.quoting.models import Answer, TalkWish
 from jobs.quoting.services import quote_send, quote_start, scope_write
+from jobs.scheduling.models import Promise
 from jobs.worklist.models import Job, Variation
 from tests.factories import make_client, make_instrument
+from workshop.calendar.words import day_words, day_words_year
 
 pytestmark = pytest.mark.django_db
 PORTAL = sorted(one.name for one in urlpatterns if one.name.startswith("portal-"))
@@ -214,3 +221,52 @@ def test_the_manager_makes_a_link_and_sees_it_this_once(as_manager, mine):
     assert Client().post(f"/your-piano/enter/{token}/").status_code == 302
     assert link.token_hash not in page
     assert token not in as_manager.get(reverse("desk-instrument", args=[mine.instrument.number])).content.decode()
+
+
+# ---- the date, and by when to say yes ------------------------------------------------------------------------
+
+
+@pytest.fixture
+def dated(boss):
+    """A quote sent three days ago whose date holds for an answer within two weeks, and its owner’s browser."""
+    sent_at = timezone.now() - dt.timedelta(days=3)
+    piano = make_instrument(client=make_client("Dr Strudwicke"))
+    quote = quote_start(instrument=piano, assessment=None, by=boss, at=sent_at)
+    scope = quote.scopes.get()
+    scope_write(scope=scope, chosen={"ky-bush": None}, refused={}, title="Quiet keys")
+    day = timezone.localdate() + dt.timedelta(days=120)
+    by = timezone.localdate() + dt.timedelta(days=11)
+    quote_send(quote=quote, by=boss, at=sent_at, ready={scope.pk: (day, Decimal("0.80"))}, answer_by={scope.pk: by})
+    browser = Client()
+    browser.post(f"/your-piano/enter/{link_make(client=piano.client, instrument=piano, at=timezone.now())}/")
+    quote.refresh_from_db()
+    return browser, quote, day, by
+
+
+def words_of(answer):
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", answer.content.decode())).replace(" ,", ",")
+
+
+def test_the_owner_reads_the_date_and_by_when_to_say_yes_and_nothing_of_others(dated):
+    browser, quote, day, by = dated
+    told = f"{day_words_year(day)}, if you say yes by {day_words(by)}"
+    assert told in words_of(browser.get("/your-piano/"))
+    assert told in words_of(browser.get(reverse("portal-agree", args=[quote.scopes.get().pk])))
+    assert "moves" not in words_of(browser.get("/your-piano/"))
+
+
+def test_a_yes_in_time_is_promised_the_date(dated):
+    browser, quote, day, _ = dated
+    agree(browser, quote)
+    assert Promise.objects.get(job__quote=quote).date == day
+
+
+def test_after_that_day_the_date_is_no_longer_told_nor_promised_while_the_prices_hold(dated):
+    browser, quote, day, by = dated
+    with time_machine.travel(timezone.now() + dt.timedelta(days=12), tick=False):
+        words = words_of(browser.get("/your-piano/"))
+        assert f"we will tell you it was {day_words_year(day)} for an answer by {day_words(by)}" in words
+        assert "if you say yes by" not in words_of(browser.get(reverse("portal-agree", args=[quote.scopes.get().pk])))
+        agree(browser, quote)
+        assert Job.objects.filter(quote=quote).exists()
+        assert not Promise.objects.filter(job__quote=quote).exists()

@@ -45,7 +45,7 @@ def printed_scope(position, mode, lines):
     work = PrintedOperation("x", "keys", "We quieten the keys", "chosen", "", D(1), D(11), D(11), D("14.8"))
     return PrintedScope(
         position, position, f"Way {position}", "", "", D("11.0"), D("14.8"), found.without_vat, found.vat,
-        found.with_vat, found.with_vat + D("100.10"), None, None, (work,), charges,
+        found.with_vat, found.with_vat + D("100.10"), None, None, None, (work,), charges,
         tuple(PrintedRate(each.rate, each.without_vat, each.vat) for each in found.rates),
     )  # fmt: skip
 

@@ -1,4 +1,5 @@
 import datetime as dt
+from dataclasses import asdict
 from decimal import Decimal
 
 import pytest
@@ -6,7 +7,9 @@ from django.db import IntegrityError, connection, transaction
 
 from jobs.assessment.models import Finding
 from jobs.quoting import queries, services
+from jobs.quoting.calc import canonical
 from jobs.quoting.models import Quote, QuotePaper, Scope, ScopeCharge, ScopeOperation
+from jobs.quoting.queries.printing import NOT_PRINTED
 from tests.factories import MOMENT, make_assessment, make_technician
 from workshop.house.queries import the_shop
 from workshop.web.errors import Refused
@@ -136,3 +139,25 @@ def test_the_database_itself_refuses_a_sent_quote_without_a_hash(draft):
     with pytest.raises(IntegrityError), transaction.atomic():
         Quote.objects.filter(pk=draft.pk).update(state="sent")
     assert connection.is_usable()
+
+
+def test_the_day_to_answer_by_is_frozen_with_the_date_and_kept_in_the_hash(scope, boss):
+    by = MOMENT.date() + dt.timedelta(days=14)
+    ready = {scope.pk: (dt.date(2027, 5, 7), D("0.80"))}
+    sent = services.quote_send(quote=scope.quote, by=boss, at=MOMENT, ready=ready, answer_by={scope.pk: by})
+    scope.refresh_from_db()
+    assert scope.answer_by == by
+    assert queries.quote_check(sent)
+    sent.scopes.update(answer_by=by + dt.timedelta(days=1))
+    assert not queries.quote_check(sent)
+
+
+def test_a_quote_sent_before_such_days_were_told_still_says_what_it_said(scope, boss):
+    """The hash of a quote without such a day is the one the house made before it knew of it."""
+    sent = services.quote_send(quote=scope.quote, by=boss, at=MOMENT)
+    content = asdict(queries.quote_print(sent))
+    for name in NOT_PRINTED:
+        content.pop(name)
+    for row in content["scopes"]:
+        assert row.pop("answer_by") is None
+    assert canonical.content_hash(content) == sent.content_hash

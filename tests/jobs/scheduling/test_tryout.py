@@ -8,12 +8,13 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from jobs.estimating.services import bundle_hours, hours_for
-from jobs.flow import ready_dates
+from jobs.flow import letter_dates, ready_dates
 from jobs.hours.models import TimeEntry
 from jobs.quoting.services import quote_start, scope_write
 from jobs.scheduling.models import Plan, Promise, Stint
 from jobs.scheduling.services import plan_make
 from jobs.scheduling.tryout import LATER, READY_CHANCE, TryOut, what_if, what_if_ready
+from jobs.worklist.models import Task
 from tests.factories import MOMENT, make_instrument, make_job, make_manager, make_operation, make_person, make_skill
 from tests.jobs.scheduling.stored import make_shop, make_work
 from workshop.places.models import Place
@@ -104,7 +105,10 @@ def test_each_way_of_a_quote_gets_its_date_and_refused_work_is_left_out():
     found = ready_dates(quote, MOMENT)
     day, chance = found[small.pk]
     assert chance == READY_CHANCE
-    assert EARLIEST <= day < EARLIEST + dt.timedelta(days=7), "hours already worked count, refused work does not"
+    fortnight = dt.timedelta(days=14)  # the letter names a day that holds for an answer within two weeks
+    assert EARLIEST + fortnight <= day < EARLIEST + fortnight + dt.timedelta(days=7), (
+        "hours already worked count, refused work does not"
+    )
 
 
 # ---- what it does to the other jobs, and an answer that comes later -----------------------------------------
@@ -195,3 +199,27 @@ def test_it_asks_the_database_as_often_for_five_ways_and_ten_instruments_as_for_
     for _ in range(9):
         make_work(make_job(), 4)
     assert count(5) == first
+
+
+def test_a_letter_names_a_day_that_holds_for_two_weeks_and_until_when_an_answer_keeps_it():
+    corin = house()
+    boss = make_manager()
+    boss.on_the_bench = False
+    boss.save()
+    make_operation("ky-bush")
+    busy_from(corin)
+    quote = quote_start(instrument=make_instrument(), assessment=None, by=boss, at=MOMENT)
+    scope_write(scope=quote.scopes.get(), chosen={"ky-bush": None}, refused={}, title="Keys")
+    ready, answer_by = letter_dates(quote, MOMENT)
+    (scope,) = ready
+    today = MOMENT.date()
+    # From 1 February, when an instrument agreed on by the 25th comes, Corin is taken until 5 March: then one day is as
+    # good as another, up to the end of the quote on 8 February.
+    assert ready[scope][0] > dt.date(2027, 3, 5)
+    assert answer_by[scope] == today + dt.timedelta(days=28)
+    Stint.objects.filter(starts_at__date__gte=dt.date(2027, 2, 8)).delete()
+    Task.objects.update(hours_likely=Decimal(40))
+    ready, answer_by = letter_dates(quote, MOMENT)
+    # Taken for the week of 1 February only: agreed on by the 1st, it comes by the 8th, when Corin is free.
+    assert dt.date(2027, 2, 8) <= ready[scope][0] < dt.date(2027, 2, 12)
+    assert answer_by[scope] == today + dt.timedelta(days=21)
