@@ -49,10 +49,10 @@ def quote_send(
         )
     scopes = list(row.scopes.prefetch_related("operations__operation"))
     _check_scopes(scopes)
+    row.sent_at, row.sent_by, row.valid_until = at, by, valid_until(at)
+    last_days = {pk: min(day, row.valid_until) for pk, day in (answer_by or {}).items()}
     for scope in scopes:
-        _freeze_scope(scope, ready or {}, answer_by or {})
-    row.sent_at, row.sent_by = at, by
-    row.valid_until = valid_until(at)
+        _freeze_scope(scope, ready or {}, last_days)
     QuotePaper.objects.create(quote=row, words=queries.words_now(row, by=by))
     # The hash is over what the database gives back, since that is what will be compared with it.
     row.content_hash = queries.hash_of_rows(row)

@@ -161,3 +161,10 @@ def test_a_quote_sent_before_such_days_were_told_still_says_what_it_said(scope, 
     for row in content["scopes"]:
         assert row.pop("answer_by") is None
     assert canonical.content_hash(content) == sent.content_hash
+
+
+def test_no_answer_is_asked_for_after_the_quote_itself_has_lapsed(scope, boss):
+    ready = {scope.pk: (dt.date(2027, 5, 7), D("0.80"))}
+    services.quote_send(quote=scope.quote, by=boss, at=MOMENT, ready=ready, answer_by={scope.pk: dt.date(2027, 3, 1)})
+    scope.refresh_from_db()
+    assert scope.answer_by == Quote.objects.get().valid_until == dt.date(2027, 2, 8)
