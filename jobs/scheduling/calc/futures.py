@@ -24,9 +24,11 @@ from jobs.scheduling.calc.solve.warm import is_warm
 FUTURES = 2000
 PLAIN_PIECES = 15_000
 """Operations placed in all futures together where nothing may be compiled: about a second."""
+PLAIN_MOST = 200
 DOTS = 20
 """So many equally likely ends stand for all of them."""
-SPARE_DAYS = 366
+SPARE_DAYS = 120
+MOST_DAYS = 20_000
 BEYOND = 0.02
 """Share of a job's futures that may run over the end of the calendar; more, and a longer calendar is taken."""
 
@@ -171,14 +173,14 @@ def futures(
         drawn, late = draw(problem, course, uncertainty, number, seed)
         tally = replay(course, drawn, late, compiled=compiled)
         beyond = np.mean(tally.end >= course.fact[FACT_END], axis=0).max(initial=0)
-        if beyond <= BEYOND or days > 40 * SPARE_DAYS:
+        if beyond <= BEYOND or days > MOST_DAYS:
             return Futures(problem, course, tally, followed=compiled)
         days *= 3
 
 
 def _few(problem: Problem, number: int) -> int:
     """So many futures as plain Python has the time for, an even number, forty at least where that many are wanted."""
-    fewer = max(40, PLAIN_PIECES // max(1, len(problem.operations)))
+    fewer = min(PLAIN_MOST, max(40, PLAIN_PIECES // max(1, len(problem.operations))))
     return min(number + number % 2, fewer + fewer % 2)
 
 

@@ -35,7 +35,7 @@ class Help(StrEnum):
     """What is changed."""
 
     PART = "part"
-    """The parts of an operation are here at once; ``what``: the operation."""
+    """All parts of a job are here at once."""
     TASK = "task"
     """Half of an operation is done by somebody else at the same time."""
     LEAVE = "leave"
@@ -135,14 +135,12 @@ class _Tries:
 
     def _parts(self) -> Iterator[_Try]:
         for job in self.jobs:
-            waits = self._longest(r.H_PART, job)
-            if waits is None:
+            if not self.futures.held(r.H_PART, job):
                 continue
-            delivery = self.course.op[r.O_DELIVERY, self.number_of[waits]]
             op = self.course.op.copy()
-            comes = op[r.O_DELIVERY] == delivery
+            comes = (op[r.O_JOB] == self.futures.column[job]) & (op[r.O_DELIVERY] >= 0)
             op[r.O_EARLIEST, comes], op[r.O_DELIVERY, comes] = 0, r.NONE
-            yield _Try(Help.PART, waits, self.course._replace(op=op), self.drawn, job)
+            yield _Try(Help.PART, job, self.course._replace(op=op), self.drawn, job)
 
     def _tasks(self) -> Iterator[_Try]:
         for job in self.jobs:

@@ -33,7 +33,7 @@ def test_the_part_being_here_where_all_wait_for_it():
     problem = shop([task])
     uncertainty = Uncertainty({"j1.fit": 0.2}, {"j1.fit": "order 7"})
     told = helped(problem, uncertainty)["j1"]
-    assert (told.help, told.what) == (Help.PART, "j1.fit")
+    assert (told.help, told.what) == (Help.PART, "j1")
     assert told.days >= 28
 
 
