@@ -1,5 +1,8 @@
 """The plan, and what was promised on it."""
 
+import datetime as dt
+from decimal import Decimal
+
 from django.db import models
 from django.db.models import F, Q
 
@@ -90,7 +93,13 @@ class Move(models.Model):
 
 
 class JobEnd(models.Model):
-    """What a plan says about one job: its end, and what decides it."""
+    """What a plan says about one job: its end, what decides it, and what simulated futures say of both.
+
+    ``day_50``, ``day_80`` and ``day_90`` hold with that chance; ``likely_ends`` are twenty equally likely ends as ISO
+    dates, in order; ``shares`` say what decides the end how often: kind, share of the futures, words. All are empty
+    where no futures were tried. ``help_days`` is what ``help_words`` would gain, 0 when nothing single helps, empty
+    when nothing was tried.
+    """
 
     class Decider(models.TextChoices):
         PERSON = "person", "a person"
@@ -104,6 +113,13 @@ class JobEnd(models.Model):
     ends_on = models.DateField()
     decider = models.CharField(max_length=8, choices=Decider.choices, default=Decider.WORK)
     decider_words = models.CharField(max_length=200, blank=True)
+    day_50 = models.DateField(null=True, blank=True)
+    day_80 = models.DateField(null=True, blank=True)
+    day_90 = models.DateField(null=True, blank=True)
+    likely_ends = models.JSONField(default=list, blank=True)
+    shares = models.JSONField(default=list, blank=True)
+    help_words = models.CharField(max_length=200, blank=True)
+    help_days = models.PositiveSmallIntegerField(null=True, blank=True)
 
     class Meta:
         ordering = ["ends_on"]
@@ -111,6 +127,16 @@ class JobEnd(models.Model):
 
     def __str__(self) -> str:
         return f"{self.job}: {self.ends_on}"
+
+    @property
+    def dots(self) -> list[dt.date]:
+        """Return twenty equally likely ends in order; none where no futures were tried."""
+        return [dt.date.fromisoformat(day) for day in self.likely_ends]
+
+    def chance_by(self, day: dt.date) -> Decimal | None:
+        """Return the chance of being done by a day, in twentieths; None where no futures were tried."""
+        dots = self.dots
+        return Decimal(sum(end <= day for end in dots)) / len(dots) if dots else None
 
 
 class Promise(models.Model):

@@ -15,6 +15,7 @@ from jobs.scheduling.calc.problem import Problem
 from jobs.scheduling.calc.solution import Solution
 from jobs.scheduling.house import House, house_problem, in_words, plannable
 from jobs.scheduling.models import JobEnd, Plan, Stint
+from jobs.scheduling.outlook import outlook_add
 from jobs.scheduling.reasons import decider_kind, decider_words
 from workshop.house.models import Shop
 from workshop.house.queries import the_shop
@@ -77,7 +78,9 @@ def plan_make(
     except PlanRefused as error:
         raise Refused(no_plan(read.house, error)) from error
     plan = Plan(made_at=at, made_by=by, why=why[:200], seconds=time.monotonic() - begun)
-    return plan_store(plan, read, solution)
+    plan_store(plan, read, solution)
+    outlook_add(plan, read.house, read.problem, may_compile=False)
+    return plan
 
 
 @transaction.atomic

@@ -16,6 +16,7 @@ from jobs.scheduling.calc.solve import Point, Progress, near_operations
 from jobs.scheduling.house import row_of, somebody_is_gone, with_present_plan
 from jobs.scheduling.house.rows import promised_days
 from jobs.scheduling.models import JobEnd, Move, Plan, PlanWish
+from jobs.scheduling.outlook import outlook_add
 from jobs.scheduling.queries import current_plan
 from jobs.scheduling.reasons import move_words
 from jobs.scheduling.services.making import Read, house_lock, house_read, no_plan, plan_store
@@ -78,13 +79,20 @@ def plan_renew(
         harmless = points[-1] if present is None else _harmless(points, problem, late_now(present))
         if harmless is None and gone:
             harmless = next((point for point in points if point.name == "calm"), points[0])
-        if harmless is not None:
-            return Outcome(_keep(made, read, harmless))
-        Plan.objects.filter(is_offered=True).delete()
-        made.is_offered, made.answers = True, present
-        ways = _distinct(points, problem)
-        kept = zip(ways, NAMES[len(ways)], strict=True)
-        return Outcome(None, tuple(_keep(made, read, point, way) for point, way in kept))
+        outcome = Outcome(_keep(made, read, harmless)) if harmless else _offer(made, read, points, present)
+    for plan in (outcome.in_force, *outcome.offered):
+        if plan is not None:
+            outlook_add(plan, read.house, problem, may_compile=seconds is not None)
+    return outcome
+
+
+def _offer(made: Plan, read: Read, points: Iterable[Point], present: Plan | None) -> Outcome:
+    """Keep the ways worth a choice; what was offered before is thrown away."""
+    Plan.objects.filter(is_offered=True).delete()
+    made.is_offered, made.answers = True, present
+    ways = _distinct(points, read.problem)
+    kept = zip(ways, NAMES[len(ways)], strict=True)
+    return Outcome(None, tuple(_keep(made, read, point, way) for point, way in kept))
 
 
 def _points(problem: Problem, seconds: float | None, progress: Callable[[Progress], bool] | None) -> list[Point]:
