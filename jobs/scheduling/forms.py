@@ -1,12 +1,18 @@
 """Input checks for promises."""
 
 from decimal import Decimal
+from typing import Any
 
 from django import forms
 
+from jobs.scheduling.models import JobEnd
+
 
 class PromiseForm(forms.Form):
-    """A date given to a client."""
+    """A date given to a client.
+
+    Where the plan's futures know how sure a date is, nobody is asked: the chance is theirs.
+    """
 
     date = forms.DateField(
         label="The date",
@@ -26,3 +32,16 @@ class PromiseForm(forms.Form):
         required=False,
         help_text="The client reads it when a date moves.",
     )
+
+    def __init__(self, *args: Any, end: JobEnd | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.end = end
+        if end is not None and end.day_80 is not None:
+            del self.fields["chance"]
+
+    def clean(self) -> dict[str, Any]:
+        """Take the chance of the date from the plan where it has one."""
+        entered: dict[str, Any] = super().clean() or self.cleaned_data
+        if self.end is not None and "chance" not in self.fields and entered.get("date"):
+            entered["chance"] = self.end.chance_by(entered["date"])
+        return entered

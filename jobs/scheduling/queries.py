@@ -99,7 +99,7 @@ def planned_ends() -> dict[int, JobEnd]:
 
 def planned_end(job: JobRow) -> JobEnd | None:
     """Return what the plan in force says of one job."""
-    return JobEnd.objects.filter(plan__is_current=True, job=job).first()
+    return JobEnd.objects.filter(plan__is_current=True, job=job).select_related("job__instrument").first()
 
 
 def promise_of(job: JobRow) -> Promise | None:

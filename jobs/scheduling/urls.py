@@ -14,6 +14,7 @@ urlpatterns: list[URLPattern] = [
     path("plan/offered/accept/", views.accept, name="plan-accept"),
     path("plan/offered/keep/", views.keep, name="plan-keep"),
     path("plan/tasks/<int:pk>/", views.task, name="plan-task"),
+    path("plan/dates/<int:pk>/", views.date, name="plan-date"),
     path("plan/plan.csv", views.table, name="plan-csv"),
     path("plan/plan.ics", views.calendar, name="plan-calendar"),
     path("jobs/<int:pk>/promise/", views.promise, name="promise-give"),

@@ -21,6 +21,7 @@ from jobs.scheduling.queries import (
     planned_end,
     plans_before,
     plans_offered,
+    promise_of,
     promises_standing,
     stints_for_calendar,
     tasks_unplanned,
@@ -29,6 +30,7 @@ from jobs.scheduling.queries import (
 from jobs.scheduling.services import offers_dismiss
 from jobs.scheduling.table import write_plan
 from jobs.scheduling.timelines import WEEKS, plan_blocks, plan_page
+from jobs.scheduling.timelines.dates import date_page
 from jobs.scheduling.timelines.why import task_page
 from jobs.scheduling.weeks import weeks_page
 from jobs.scheduling.wishes import is_slow, seconds_searched, wish_last, wish_open, wish_stop
@@ -183,6 +185,15 @@ def task(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 @staff_only
+def date(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show how sure one instrument's date is in the plan in force, what decides it, and what would help."""
+    job = get_object_or_404(Job.objects.select_related("instrument__client"), pk=pk)
+    page = date_page(job, planned_end(job), promise_of(job))
+    return render(request, "jobs/scheduling/plan_date.html", {"page": page, "plan": current_plan()})
+
+
+@require_safe
+@staff_only
 def table(request: HttpRequest) -> HttpResponse:
     """Return all tasks of a plan as a CSV file."""
     response = HttpResponse(content_type="text/csv; charset=utf-8")
@@ -197,7 +208,7 @@ def promise(request: StaffRequest, pk: int) -> HttpResponse:
     """Show and take a date given to a client."""
     job = get_object_or_404(Job.objects.select_related("instrument__client"), pk=pk)
     end = planned_end(job)
-    form = PromiseForm(request.POST or None, initial={"date": end.ends_on if end else None})
+    form = PromiseForm(request.POST or None, initial={"date": end.day_80 or end.ends_on if end else None}, end=end)
     if request.method == "POST" and form.is_valid():
         try:
             flow.date_moved(job, by=request.user, at=timezone.now(), **form.cleaned_data)
@@ -206,7 +217,8 @@ def promise(request: StaffRequest, pk: int) -> HttpResponse:
         else:
             messages.success(cast(HttpRequest, request), "The date is given. A message waits if it moved.")
             return redirect("desk-instrument", number=job.instrument.number)
-    page = {"job": job, "form": form, "end": end, "promises": job.promises.select_related("given_by")}
+    days = date_page(job, end, None).days
+    page = {"job": job, "form": form, "end": end, "days": days, "promises": job.promises.select_related("given_by")}
     return render(
         cast(HttpRequest, request), "jobs/scheduling/promise_give.html", page, status=422 if form.errors else 200
     )

@@ -54,11 +54,13 @@ def _columns(ends: Sequence[dt.date], promise: dt.date, most: int = 7) -> list[t
     return [(first + dt.timedelta(days=7 * (place + step - 1)), step) for place in range(0, weeks, step)]
 
 
-def draw_dots(ends: Sequence[dt.date], promise: dt.date, *, title: str, ident: str = "futures") -> SafeString:
+def draw_dots(
+    ends: Sequence[dt.date], promise: dt.date, *, title: str, ident: str = "futures", word: str = "promised"
+) -> SafeString:
     """Return twenty dots for twenty equally likely ends, each in its week; filled where the promise is kept.
 
     ``ends`` may be any number of simulated ends (at least one); the promised day is a thick line between
-    the dots. Raises ValueError without any end.
+    the dots, with ``word`` beside it. Raises ValueError without any end.
     """
     if not ends:
         raise ValueError("No ends were simulated yet, so no chance can be drawn.")
@@ -70,10 +72,11 @@ def draw_dots(ends: Sequence[dt.date], promise: dt.date, *, title: str, ident: s
         begins = friday - dt.timedelta(days=7 * weeks - 3)  # its first Monday
         last = friday + dt.timedelta(days=2)
         own = [end for end in dots if begins <= end <= last]
-        drawn += _column(own, promise, begins <= promise <= last, place * wide, wide)
+        drawn += _column(own, promise, word if begins <= promise <= last else "", place * wide, wide)
         drawn += text(place * wide + 4, 104, f"to {day_words(friday).split(' ', 1)[1]}")
     kept = sum(end <= promise for end in dots)
-    description = f"{kept} of {DOTS} fall on or before the promise, {day_words(promise)}; {DOTS - kept} later."
+    at = "the promise" if word == "promised" else "the day that holds"
+    description = f"{kept} of {DOTS} fall on or before {at}, {day_words(promise)}; {DOTS - kept} later."
     return mark_safe(  # noqa: S308 - every word in it is escaped
         f'<svg class="small" viewBox="0 0 620 110" role="img" aria-labelledby="{ident}-t {ident}-d">'
         f'<title id="{ident}-t">{escape(title)}</title><desc id="{ident}-d">{description}</desc>'
@@ -81,18 +84,18 @@ def draw_dots(ends: Sequence[dt.date], promise: dt.date, *, title: str, ident: s
     )
 
 
-def _column(own: Sequence[dt.date], promise: dt.date, promised: bool, x: float, wide: float) -> str:
+def _column(own: Sequence[dt.date], promise: dt.date, word: str, x: float, wide: float) -> str:
     """Draw the dots of one column; the promise is a thick line between kept and late ones."""
     good = [end for end in own if end <= promise]
     late = [end for end in own if end > promise]
     drawn = f'<path class="grid" d="M{number(x)} 10V88"/>{_heap(good, "pt", x + 14)}'
-    if not promised:
+    if not word:
         return drawn + _heap(late, "before", x + 14)
     line = x + 10 + 15 * -(-len(good) // DEEP) if late else x + wide - 1
     drawn += f'<path class="promise" d="M{number(line)} 6V90"/>' + _heap(late, "before", line + 14)
     if line > 540:
-        return drawn + text(line - 6, 9, "promised", "strong", "end")
-    return drawn + text(line + 6, 9, "promised", "strong")
+        return drawn + text(line - 6, 9, word, "strong", "end")
+    return drawn + text(line + 6, 9, word, "strong")
 
 
 def _heap(ends: Sequence[dt.date], look: str, x: float) -> str:

@@ -3,10 +3,12 @@
 import datetime as dt
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
+from decimal import Decimal
 
 from django.utils import timezone
 
 from jobs.scheduling.models import JobEnd, Promise, Stint
+from jobs.scheduling.timelines.dates import SURE, help_words, often_words
 from jobs.worklist.models import Job, Task
 from workshop.people.models import Person
 
@@ -66,6 +68,26 @@ class JobRow:
         if self.end is None or self.promise is None:
             return None
         return (self.promise.date - self.end.ends_on).days
+
+    @property
+    def chance(self) -> Decimal | None:
+        """Return the chance of the promise as the plan's futures have it; None where one of them is missing."""
+        return self.end.chance_by(self.promise.date) if self.end and self.promise else None
+
+    @property
+    def unsure(self) -> bool:
+        """Tell whether the promise holds less often than 8 times in 10."""
+        return self.chance is not None and self.chance < SURE
+
+    @property
+    def often(self) -> str:
+        """Return what decides the date most often in the futures; empty where they were not followed."""
+        return often_words(self.end)
+
+    @property
+    def help(self) -> str:
+        """Return the one change that would help most; empty where none was tried."""
+        return help_words(self.end)
 
     @property
     def days_late(self) -> int:

@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.utils.safestring import SafeString
 
 from jobs.scheduling.timelines.blocks import STATES, JobRow, Run
+from jobs.scheduling.timelines.dates import band, promise_words
 from workshop.calendar.words import day_words
 from workshop.house.models import Shop
 from workshop.people.models import Person
@@ -88,6 +89,7 @@ def draw_instruments(
         lanes.append(Lane(name, f"{instrument.maker} {instrument.kind}".strip(), url))
         bars += [bar_of(run, name, with_people=True) for run in own]
         if row.promise is not None:
-            words = f"{day_words(row.promise.date)}{', late' if row.days_late else ''}"
-            promises.append(Promise(name, row.promise.date, None, None, words, bool(row.days_late)))
+            words = f"{promise_words(row.promise, row.end)}{', late' if row.days_late else ''}"
+            low, high = band(row.end) or (None, None)
+            promises.append(Promise(name, row.promise.date, low, high, words, bool(row.days_late)))
     return timeline.draw_instruments(span, lanes, bars, waits, arrivals, promises, closed, title="Plan by instrument")

@@ -40,6 +40,11 @@ class PlanPage:
     arrivals: tuple[Arrival, ...]
     floor: tuple[FloorWeek, ...]
 
+    @property
+    def has_chances(self) -> bool:
+        """Tell whether futures were tried on the plan."""
+        return any(row.end is not None and row.end.day_80 for row in self.jobs)
+
 
 def plan_page(plan: Plan | None, first: dt.date, now: dt.datetime) -> PlanPage:
     """Return the page of a plan for eight weeks from a Monday. The number of questions does not grow with tasks."""
