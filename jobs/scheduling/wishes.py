@@ -93,8 +93,8 @@ class Telling:
             told["late_instruments"] = progress.late_jobs
         if first:
             told["first_plan_seconds"] = progress.seconds
-        row = PlanWish.objects.filter(pk=self.wish, done_at=None)
         try:
+            row = PlanWish.objects.filter(pk=self.wish, done_at=None)
             row.update(**told)
             self.goes_on = not row.exclude(stop_asked_at=None).exists()
         except DatabaseError as error:

@@ -11,6 +11,7 @@ from jobs.billing.models import Invoice
 from jobs.operations.models import OperationPart
 from jobs.quoting.models import Answer
 from jobs.quoting.services import quote_send, quote_start, scope_write
+from jobs.scheduling import services as scheduling_services
 from jobs.scheduling.models import Plan, PlanWish, Promise
 from jobs.scheduling.wishes import GIVEN_UP_AFTER, wish_ask
 from jobs.supplies.models import Need
@@ -175,6 +176,23 @@ def test_a_wish_that_cannot_be_met_says_why_and_keeps_the_old_plan(house, boss, 
     assert "nobody works here" in wish.trouble
     assert wish.done_at is not None
     assert Plan.objects.get(is_current=True) == old
+
+
+@pytest.mark.parametrize(("times", "made"), [(2, True), (3, False)])
+def test_a_plan_overtaken_by_another_is_worked_out_again_a_few_times(house, boss, monkeypatch, times, made):
+    left, renew = list(range(times)), scheduling_services.plan_renew
+
+    def overtaken(**given):
+        if left:
+            left.pop()
+            raise scheduling_services.Overtaken
+        return renew(**given)
+
+    monkeypatch.setattr(scheduling_services, "plan_renew", overtaken)
+    wish = wish_ask(by=boss, at=MOMENT, why="a test")
+    assert (flow.plan_worked_out(wish, at=MOMENT) is not None) == made
+    wish.refresh_from_db()
+    assert ("Work it out again" in wish.trouble, wish.done_at is None) == (not made, False)
 
 
 def test_wishes_nobody_has_begun_become_one(boss):

@@ -8,17 +8,19 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.utils import timezone
 
-from jobs.scheduling.calc.moved import moved_later, moved_operations
+from jobs.scheduling.calc.decides import Kind, task_links
+from jobs.scheduling.calc.moved import Cause, Moved, moved_later, moved_operations
 from jobs.scheduling.calc.plan import PlanRefused, plan_again
 from jobs.scheduling.calc.plan import plan as plan_of
 from jobs.scheduling.calc.problem import Problem
+from jobs.scheduling.calc.solution import Solution
 from jobs.scheduling.calc.solve import Point, Progress, near_operations
 from jobs.scheduling.house import row_of, somebody_is_gone, with_present_plan
 from jobs.scheduling.house.rows import promised_days
 from jobs.scheduling.models import JobEnd, Move, Plan, PlanWish
 from jobs.scheduling.outlook import outlook_add
 from jobs.scheduling.queries import current_plan
-from jobs.scheduling.reasons import move_words
+from jobs.scheduling.reasons import link_words, move_words
 from jobs.scheduling.services.making import Read, house_lock, house_read, no_plan, plan_store
 from workshop.web.errors import Refused
 
@@ -156,8 +158,20 @@ def _keep(made: Plan, read: Read, point: Point, way: str = "") -> Plan:
             was_at=one.was.stints[0].start.replace(tzinfo=zone),
             person=read.house.people[one.now.technician],
             starts_at=one.now.start.replace(tzinfo=zone),
-            why=move_words(read.house, read.problem, one)[:300],
+            why=_why(read, point.solution, one)[:300],
         )
         for one in moved_operations(read.problem, point.solution)
     )
     return plan
+
+
+def _why(read: Read, solution: Solution, moved: Moved) -> str:
+    """Return why a task moves; where nothing near it is the cause, what holds it up in the new plan."""
+    words = move_words(read.house, read.problem, moved)
+    if moved.cause == Cause.WHOLE:
+        links = task_links(read.problem, solution, moved.operation)
+        held = [link for link in links if link.kind not in (Kind.WORK, Kind.BEGIN)]
+        if held:
+            longest = max(held, key=lambda link: link.end - link.start)
+            return f"{words}: {link_words(read.house, longest)}"
+    return words

@@ -1,9 +1,11 @@
 """A new plan that moves what people were told waits for the manager: accepted, refused when stale, thrown away."""
 
 import datetime as dt
+import threading
 from decimal import Decimal
 
 import pytest
+from django.db import OperationalError
 
 from jobs.hours.queries import minutes_of_open_tasks, people_at_work
 from jobs.scheduling.calc.solve import Progress
@@ -286,6 +288,22 @@ def test_a_search_tells_how_it_goes_and_stops_when_it_is_asked_to(house):
     assert (wish.stop_asked_at, wish.stop_asked_by) == (LATER, boss)
     PlanWish.objects.update(done_at=LATER)
     assert not wish_stop(wish=wish.pk, by=boss, at=LATER)
+
+
+def test_a_row_that_cannot_be_written_loses_no_search_and_other_threads_write_nothing(house, monkeypatch):
+    wish = PlanWish.objects.create(asked_at=LATER, begun_at=LATER, why="a search")
+    told = Telling(wish)
+    beside = threading.Thread(target=told, args=(Progress(1, 0, 5.0, 1, 0.5),))
+    beside.start()
+    beside.join()
+    wish.refresh_from_db()
+    assert wish.first_plan_seconds is None, "another thread has a connection of its own, which nobody closes"
+
+    def locked(*_, **__):
+        raise OperationalError("database is locked")
+
+    monkeypatch.setattr(PlanWish.objects, "filter", locked)
+    assert told(Progress(2, 0, 5.0, 1, 0.6))
 
 
 def test_a_stop_before_the_first_plan_still_leaves_the_plan_of_a_simple_rule(house):
