@@ -24,6 +24,7 @@ from workshop.settings import *  # noqa: E402, F403
 from workshop.settings import DATA_DIR, DATABASES  # noqa: E402
 
 PLAN_SECONDS = 0.3
+PLANNER_WARM = False
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
 AXES_ENABLED = False

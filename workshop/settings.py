@@ -197,6 +197,7 @@ if CELERY_BROKER_URL.startswith("filesystem:"):
         "control_folder": str(_broker / "control"),
         "store_processed": False,
     }
+PLANNER_WARM = env.bool("PLANNER_WARM", default=True)  # web processes load the planner at their first request
 PLAN_SECONDS = env.float("PLAN_SECONDS", default=8.0)  # how long the worker searches for each plan
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True

@@ -11,7 +11,7 @@ from jobs.scheduling.calc.solve.near import Point, near_moved, near_operations, 
 from jobs.scheduling.calc.solve.priorities import EARLIEST_DUE_DATE, LEAST_SLACK, RULES, Rule
 from jobs.scheduling.calc.solve.progress import Progress
 from jobs.scheduling.calc.solve.solver import NoPlanFound, plan_again_points, solve
-from jobs.scheduling.calc.solve.warm import is_warm, warm_up
+from jobs.scheduling.calc.solve.warm import is_warm, warm_up, warm_up_when_compiled
 
 __all__ = [
     "EARLIEST_DUE_DATE",
@@ -29,4 +29,5 @@ __all__ = [
     "plan_again_points",
     "solve",
     "warm_up",
+    "warm_up_when_compiled",
 ]

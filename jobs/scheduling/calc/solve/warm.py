@@ -12,6 +12,7 @@ import sys
 from datetime import date, time
 from importlib.metadata import version
 from pathlib import Path
+from time import sleep
 
 COMPILED = Path(__file__).parent / "compiled"
 REPLAY = Path(__file__).parent / "replay"
@@ -71,3 +72,13 @@ def warm_up() -> None:
         marker.touch()
     except OSError:
         return  # nothing can be kept here; each process compiles for itself, in the background
+
+
+def warm_up_when_compiled(*, look_seconds: float = 5, times: int = 120) -> bool:
+    """Load the scheduler once somebody else has compiled it; False when nobody did while this looked."""
+    for _ in range(times):
+        if is_warm():
+            warm_up()
+            return True
+        sleep(look_seconds)
+    return False

@@ -23,3 +23,15 @@ def test_a_folder_that_cannot_be_written_is_no_error(tmp_path, monkeypatch):
     monkeypatch.setattr(warm, "_root", str(tmp_path / "file"))
     warm.warm_up()
     assert not warm.is_warm()
+
+
+def test_a_web_process_waits_until_somebody_has_compiled_and_gives_up_in_the_end(monkeypatch):
+    looked, warmed = [], []
+    monkeypatch.setattr(warm, "is_warm", lambda: len(looked) == 2)
+    monkeypatch.setattr(warm, "sleep", looked.append)
+    monkeypatch.setattr(warm, "warm_up", lambda: warmed.append(True))
+    assert warm.warm_up_when_compiled(look_seconds=7)
+    assert (looked, warmed) == ([7, 7], [True])
+    monkeypatch.setattr(warm, "is_warm", lambda: False)
+    assert not warm.warm_up_when_compiled(times=3)
+    assert warmed == [True], "it never compiles itself"
