@@ -13,7 +13,7 @@ from jobs.scheduling.calc.plan import plan as plan_of
 from jobs.scheduling.calc.problem import day_text
 from jobs.scheduling.calc.problem_file import UnreadableFile, problem_read
 from jobs.scheduling.calc.solution import solution_write
-from jobs.scheduling.calc.solve import near_operations, warm_up
+from jobs.scheduling.calc.solve import is_warm, near_operations, warm_up
 
 
 class Command(BaseCommand):
@@ -41,7 +41,7 @@ class Command(BaseCommand):
             )
         try:
             problem = problem_read(source.read_text(encoding="utf-8"))
-            warm_up()
+            self._compile()
             moved = ""
             if near_operations(problem):
                 calm = plan_again(problem, seconds=seconds)[-1]
@@ -65,6 +65,12 @@ class Command(BaseCommand):
             f"{problem.name}: {solution.weighted_days_late(problem):g} weighted days late,"
             f" {len(late)} of {len(problem.jobs)} jobs late{ends}{moved}; {solution.word}"
         )
+
+    def _compile(self) -> None:
+        """Have the compiled planner at hand; say so where it must be compiled first, once for an installation."""
+        if not is_warm():
+            self.stderr.write("The planner is compiled now, once for this installation: about half a minute.")
+        warm_up()
 
 
 def _write(target: Path, text: str) -> None:

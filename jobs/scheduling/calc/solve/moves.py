@@ -74,7 +74,7 @@ class Moves:
 
     def first_change(self, choice: Choice, undo: Undo) -> int:
         """Moment of the present schedule before which what was changed made no difference to it."""
-        first = r.FAR
+        first = r.FAR - 1
         for table, where, _ in undo:
             if table is choice.pins:
                 return -1

@@ -5,6 +5,7 @@ toggles pins together with the priorities, so every schedule is a valid plan and
 least number of moves is looked for, then the least lateness within a few moves more.
 """
 
+import time
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -80,9 +81,12 @@ def replan(
     ``seconds``: for all of them. The first schedule is there in a fraction of a second (``progress`` is told), and
     ``progress`` may return False to stop with what is there; each way is then at least the best of the rules.
     """
+    begun = time.monotonic()
     prepared = Prepared(problem)
-    search = Search(problem, prepared=prepared, pins=pins_of(prepared), budget=Budget(0, STEEP, EACH), report=progress)
-    search.seed = seed
+    budget = Budget(0, STEEP, EACH)
+    search = Search(
+        problem, prepared=prepared, pins=pins_of(prepared), budget=budget, report=progress, seed=seed, begun=begun
+    )
     near = len(near_operations(problem))
     _build_rules(search)  # what is told of while something earlier is looked for: the plan to come is one of these
     search.shown, search.budget = search.kept, None

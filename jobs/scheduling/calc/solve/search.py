@@ -31,7 +31,8 @@ class Search:
     """Looks for good choices for one problem. The best is ``kept``; ``stop`` ends every thread soon.
 
     ``pins`` with a ``budget`` look for a plan that moves little. ``report`` is called after a schedule (not more than
-    ten times a second once time is what ends the search) and may return False to stop with the best so far.
+    ten times a second once time is what ends the search) and may return False to stop with the best so far. ``begun``:
+    the moment of ``time.monotonic`` from which the seconds count, the preparation included.
     """
 
     def __init__(
@@ -43,7 +44,9 @@ class Search:
         budget: Budget | None = None,
         report: Report | None = None,
         seed: int = SEED,
+        begun: float | None = None,
     ) -> None:
+        self.begun = time.monotonic() if begun is None else begun
         self.prepared = prepared or Prepared(problem)
         self.shop = shop_tables(self.prepared, list(pins))
         self.budget, self.report, self.seed = budget, report, seed
@@ -53,7 +56,6 @@ class Search:
         self.starts: list[tuple[float, Choice]] = []
         self.built = self.planned = 0
         self.stopped = self.stopped_by_caller = False
-        self.begun = time.monotonic()
         self._reported = 0.0
         self._lock = Lock()
 

@@ -1,5 +1,6 @@
 """``solve``: which engine for which problem, and an honest word about the result."""
 
+import time
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -55,18 +56,19 @@ def solve(
     """
     if not problem.operations:
         return Solution({}, made_by=rules[0].name)
+    begun = time.monotonic()
     prepared = Prepared(problem)
     if not may_compile and not is_warm():
         plain = best_of_rules(prepared, rules)
         if plain is None:
             raise NoPlanFound
         return plain
-    return _search(problem, prepared, rules, rounds, seconds, progress)
+    return _search(prepared, begun, rules, rounds, seconds, progress)
 
 
 def _search(
-    problem: Problem,
     prepared: Prepared,
+    begun: float,
     rules: Sequence[Rule],
     rounds: int | None,
     seconds: float | None,
@@ -76,7 +78,7 @@ def _search(
 
     if rounds is None:
         rounds = min(MOST_ROUNDS, ROUNDS_WORK // len(prepared.piece_slots))
-    search = Search(problem, prepared=prepared, report=progress)
+    search = Search(prepared.problem, prepared=prepared, report=progress, begun=begun)
     search.planned = 0 if seconds is not None else len(rules) + rounds
     search.try_rules(rules)
     search.try_present_plan()

@@ -1,8 +1,8 @@
 """Compiled code on disk: whether it is there, and making it, so that no page ever waits for the compiler.
 
-numba keeps compiled code beside the source, or in the folder NUMBA_CACHE_DIR names; the settings point that into the
-data folder, so a read-only installation works too. It notices a changed source file only for the function it was asked
-for, not for those inlined into it: so each version of the sources has a folder of its own.
+Compiled code is kept beside the source, or in the folder NUMBA_CACHE_DIR names; the settings point that into the
+data folder, so a read-only installation works too. numba notices a changed source file only for the function it was
+asked for, not for those inlined into it: so each version of the sources has a folder of its own.
 """
 
 import hashlib
@@ -15,7 +15,8 @@ from pathlib import Path
 from time import sleep
 
 COMPILED = Path(__file__).parent / "compiled"
-REPLAY = Path(__file__).parent / "replay"
+BESIDE = tuple(Path(__file__).parent / name for name in ("replay", "standard"))
+"""Packages with compiled code of their own; all that is compiled shares one folder."""
 FOLDER = "NUMBA_CACHE_DIR"
 _root = os.environ.get(FOLDER, "")
 
@@ -26,22 +27,25 @@ def _stamp() -> str:
     The time a file was written counts too, because numba compiles again when it differs.
     """
     seen = hashlib.sha256()
-    for source in sorted([*COMPILED.glob("*.py"), *REPLAY.glob("*.py")]):
+    for source in sorted(source for folder in (COMPILED, *BESIDE) for source in folder.glob("*.py")):
         seen.update(source.read_bytes() + str(source.stat().st_mtime_ns).encode())
     seen.update(f"{version('numba')} {sys.version} {platform.machine()} {platform.processor()}".encode())
     return seen.hexdigest()[:16]
 
 
+def _folder() -> Path:
+    return Path(_root) if _root else COMPILED / "__pycache__"
+
+
 def _marker() -> Path:
-    return (Path(_root) if _root else COMPILED / "__pycache__") / f"ready-{_stamp()}"
+    return _folder() / f"ready-{_stamp()}"
 
 
 def use_own_folder() -> None:
     """Let numba keep what it compiles for these sources apart from older ones. Called before anything is compiled."""
-    if _root:
-        from numba.core import config
+    from numba.core import config
 
-        setattr(config, "CACHE_DIR", str(Path(_root) / _stamp()))  # noqa: B010 - numba makes its names at import
+    setattr(config, "CACHE_DIR", str(_folder() / _stamp()))  # noqa: B010 - numba makes its names at import
 
 
 def is_warm() -> bool:

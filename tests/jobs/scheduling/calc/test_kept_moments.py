@@ -13,6 +13,7 @@ from jobs.scheduling.calc.solve.prepared import Prepared
 from jobs.scheduling.calc.solve.replan import pins_of
 from jobs.scheduling.calc.solve.search import Search
 from tests.jobs.scheduling.calc.shops import shops
+from tests.jobs.scheduling.calc.test_compiled import later as appointed
 from tests.jobs.scheduling.calc.test_plan_again import some_time_later
 
 FEW = settings(max_examples=25)
@@ -20,7 +21,7 @@ FEW = settings(max_examples=25)
 
 def begun(problem, data):
     """A search standing at a schedule, its moves and a second builder that always begins at the start."""
-    later, _ = some_time_later(problem, data, longer=3)
+    later = appointed(problem, data) if data.draw(st.booleans()) else some_time_later(problem, data, longer=3)[0]
     prepared = Prepared(later)
     search = Search(later, prepared=prepared, pins=pins_of(prepared))
     search.try_rules(RULES[:1], pinned=True)

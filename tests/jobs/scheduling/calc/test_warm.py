@@ -1,8 +1,12 @@
 """Whether the compiled scheduler can be had without compiling is known beforehand."""
 
 import os
+from pathlib import Path
 
 from jobs.scheduling.calc.solve import warm
+from jobs.scheduling.calc.solve.compiled.decode import decode
+from jobs.scheduling.calc.solve.replay.kernels import replay_range
+from jobs.scheduling.calc.solve.standard.kernels import serial
 
 
 def test_after_warming_up_it_is_warm_until_a_source_changes(tmp_path, monkeypatch):
@@ -16,6 +20,12 @@ def test_after_warming_up_it_is_warm_until_a_source_changes(tmp_path, monkeypatc
     assert warm.is_warm()
     os.utime(sources / "decode.py", (1, 1))  # numba compiles again for a file written at another time
     assert not warm.is_warm()
+
+
+def test_whatever_is_compiled_is_kept_in_the_folder_of_these_sources():
+    """Scheduler, replay and standard projects alike: a stale inlined function is never fetched again."""
+    for kernel in (decode, replay_range, serial):
+        assert Path(kernel.stats.cache_path).parent == warm._folder() / warm._stamp()
 
 
 def test_a_folder_that_cannot_be_written_is_no_error(tmp_path, monkeypatch):

@@ -115,6 +115,9 @@ def from_the_start(shop, state, wish, wanted_pins, now):
     for operation in range(shop.op.shape[1]):
         if shop.op[OP_BEFORE, operation] == 0:
             release(shop, state, wish, operation, now)
+    for operation in range(shop.op.shape[1]):
+        if state.op[RELEASED_AT, operation] == now:
+            state.op[RELEASED_AT, operation] = now - 1  # before anything that is kept
 
 
 @inlined

@@ -204,6 +204,7 @@ def _least_minutes(prepared: Prepared) -> tuple[list[int], list[int]]:
     """Clock minutes each operation takes at the least, and those from its end to its job's end at the least."""
     time, size = prepared.time, len(prepared.job)
     night, lengths, tails = DAY_MINUTES - time.day * time.slot, [], [0] * size
+    given = {prepared.piece_operation[preset.piece] for preset in prepared.presets}  # start when they are told to
     for number, operation in enumerate(prepared.problem.operations):
         slots, first = prepared.slots[number], prepared.first_piece[number]
         if operation.sessions == 1:
@@ -213,7 +214,7 @@ def _least_minutes(prepared: Prepared) -> tuple[list[int], list[int]]:
             lengths.append((operation.sessions - 1) * DAY_MINUTES + (ends - time.day) * time.slot)
     for number in reversed(prepared.order):
         for later in prepared.following[number]:
-            if prepared.job[later] == prepared.job[number] and later not in prepared.begun_operations:
+            if prepared.job[later] == prepared.job[number] and later not in given:
                 tails[number] = max(tails[number], prepared.wait[number] + lengths[later] + tails[later])
     return lengths, tails
 

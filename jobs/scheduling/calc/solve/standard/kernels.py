@@ -14,6 +14,10 @@ European Journal of Operational Research 165, 2005 (all from memory).
 import numpy as np
 from numba import njit
 
+from jobs.scheduling.calc.solve.warm import use_own_folder
+
+use_own_folder()  # before the first function is given to numba
+
 MUTATION = 0.05
 """Chance of a swap with the neighbour, for each place of a list; Hartmann's value."""
 TRIES = 3
