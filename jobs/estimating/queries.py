@@ -124,6 +124,12 @@ class Held:
     by_person: tuple[HeldLine, ...]
     last_quotes: tuple[QuoteOutcome, ...]
 
+    @property
+    def doubted(self) -> list[HeldLine]:
+        """What stands outside of where 8 in 10 is believed: quotes and tasks as wholes first, then kinds and people."""
+        whole = (HeldLine("quotes", self.quotes), HeldLine("tasks", self.tasks))
+        return [line for line in (*whole, *self.by_area, *self.by_person) if line.holding.doubted]
+
 
 def figures_held(person: Person | None = None) -> Held:
     """Return how good the figures were of the last finished tasks and quotes; of one person's tasks where given."""

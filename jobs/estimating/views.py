@@ -20,9 +20,13 @@ from workshop.web.errors import Refused
 @require_safe
 @manager_only
 def learned(request: HttpRequest) -> HttpResponse:
-    """Show every norm of which something is logged, those the hours speak against first."""
+    """Show every norm of which something is logged, those the hours speak against first, and which figures to doubt."""
     lines = queries.norms_learned()
-    page = {"lines": lines, "proposed": [line for line in lines if line.proposal]}
+    page = {
+        "lines": lines,
+        "proposed": [line for line in lines if line.proposal],
+        "doubted": queries.figures_held().doubted,
+    }
     return render(request, "jobs/estimating/norms_learned.html", page)
 
 

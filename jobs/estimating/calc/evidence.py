@@ -52,6 +52,16 @@ class Holding:
         return self.held / self.cases if self.cases else 0.0
 
     @property
+    def too_few(self) -> bool:
+        """Tell whether there are too few cases to say anything."""
+        return self.cases < HOLD_NEEDS
+
+    @property
+    def doubted(self) -> bool:
+        """Tell whether the figures hold too seldom or too often to be left as they are."""
+        return self.too_tight or self.too_wide
+
+    @property
     def too_tight(self) -> bool:
         """Tell whether the figures hold too seldom to be trusted."""
         return self.cases >= HOLD_NEEDS and self.share < HOLD_LEAST

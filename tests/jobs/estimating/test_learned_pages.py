@@ -107,6 +107,11 @@ def test_the_manager_sees_the_figures_of_all_and_a_technician_only_their_own(cli
     assert "Of the last 25 tasks, 15 stayed under" in text
     assert "Corin" in text
     assert "figures too tight" in text
+    assert "it stood at 1.33 times the likely one" in text
+    warned = client.get(reverse("norms-learned")).content.decode()
+    assert "Tasks: 15 of the last 25 stayed under their 8 in 10 figure." in warned
+    assert "Corin: 12 of the last 22 stayed under" in warned
+    assert "Dilys: " not in warned  # three are too few to tell
     client.force_login(dilys)
     text = client.get(reverse("hours-held")).content.decode()
     assert "Of your last 3 tasks, 3 stayed under" in text
