@@ -21,8 +21,9 @@ def minutes_logged(job: Job) -> dict[int, int]:
 
 def norm_said(operation: Operation) -> HoursSaid:
     """Return what is expected of an operation and on what evidence, for the step before hours are estimated."""
-    hours = estimator().learned(code=operation.code, norm=float(operation.hours_likely))
-    return hours_said([Asked(operation, Decimal(1), Instrument.Kind.GRAND, hours)])[0]
+    given = estimator()
+    hours = given.learned(code=operation.code, norm=float(operation.hours_likely))
+    return hours_said([Asked(operation, Decimal(1), Instrument.Kind.GRAND, hours)], given)[0]
 
 
 def parts_on_card(job: Job, stage: str = "") -> list[tuple[str, str, str]]:

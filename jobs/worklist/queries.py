@@ -192,5 +192,6 @@ def task_said(task: Task, person: Person) -> HoursSaid:
     """Return what is expected of a task today and on what evidence: by the person's own logs where they work here."""
     who = person if person.on_the_bench else None
     kind = task.job.instrument.kind
-    hours = estimator().hours_for(operation=task.operation, quantity=task.quantity, kind=kind, technician=who)
-    return hours_said([Asked(task.operation, task.quantity, kind, hours, who)])[0]
+    given = estimator()
+    hours = given.hours_for(operation=task.operation, quantity=task.quantity, kind=kind, technician=who)
+    return hours_said([Asked(task.operation, task.quantity, kind, hours, who)], given)[0]

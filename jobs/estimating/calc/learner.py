@@ -205,6 +205,22 @@ class Learner:
             most=None if own is None else norm * math.exp(float(own[-1])),
         )
 
+    def outcomes(self, marks: Mapping[str, str], until: int | None = None) -> list[float]:
+        """Return logged hours over norm of the logs that share these marks, those of a level's names, oldest first.
+
+        ``until`` leaves out what was finished after that day (ordinal). No logs give an empty list.
+        """
+        place = next(
+            (place for place, level in enumerate(self.constants.levels) if set(level.shares) == set(marks)), None
+        )
+        if place is None:
+            raise ValueError(f"No level of this learner shares {', '.join(marks)}.")
+        shares = self.constants.levels[place].shares
+        pile = self._piles[place].get(tuple(marks[name] for name in shares), NO_PILE)
+        order = np.argsort(pile.days, kind="stable")
+        heard = order if until is None else order[pile.days[order] <= until]
+        return [float(outcome) for outcome in np.exp(pile.values[heard])]
+
     def suspects(self, today: int, kind: str | None = None) -> list[Suspect]:
         """Return the logs (of one kind of work) that count at a limit in some pile; the furthest off first."""
         found: dict[int, Suspect] = {}

@@ -4,6 +4,7 @@ from django.utils import timezone
 
 from jobs.estimating.calc.task_hours import TaskHours
 from jobs.estimating.said import Asked, HoursSaid, hours_said
+from jobs.estimating.services import estimator
 from jobs.quoting.models import Quote, ScopeOperation
 
 WorkSaid = dict[str, tuple[tuple[str, HoursSaid], ...]]
@@ -25,7 +26,8 @@ def work_said(quote: Quote) -> WorkSaid:
             rows.setdefault(key, row)
             found.setdefault(row.operation.code, {}).setdefault(key, []).append(scope.position)
     until = timezone.localdate(quote.sent_at) if quote.sent_at else None
-    said = dict(zip(rows, hours_said([_asked(row, quote) for row in rows.values()], until=until), strict=True))
+    told = hours_said([_asked(row, quote) for row in rows.values()], estimator(), until=until)
+    said = dict(zip(rows, told, strict=True))
     return {
         code: tuple((", ".join(f"way {place}" for place in places), said[key]) for key, places in ways.items())
         for code, ways in found.items()

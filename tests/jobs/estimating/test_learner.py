@@ -72,6 +72,21 @@ def test_nothing_is_suspected_of_ordinary_hours():
     assert Learner(WORKSHOP, own(OWN)).suspects(TODAY) == []
 
 
+def test_the_outcomes_of_a_kind_or_a_person_are_told_oldest_first():
+    logs = [replace(log, day=TODAY - log.ident % 7) for log in own(OWN)] + [
+        replace(log, ident=log.ident + 50, first_time=True) for log in own([40, 44])
+    ]
+    learner = Learner(WORKSHOP, SIXTY + logs)
+    days = {hours: TODAY - (1000 + place) % 7 for place, hours in enumerate(OWN)}
+    expected = [hours / 12 for hours in sorted(OWN, key=lambda hours: days[hours])]
+    assert learner.outcomes({"kind": "bush"}) == pytest.approx(expected)
+    assert learner.outcomes(ME) == pytest.approx(expected)
+    assert learner.outcomes(ME, TODAY - 2) == pytest.approx(expected[:5])
+    assert learner.outcomes({"kind": "bush", "technician": "Edda"}) == []
+    with pytest.raises(ValueError, match="No level"):
+        learner.outcomes({"colour": "red"})
+
+
 def test_first_times_are_left_out():
     assert figures([*SIXTY, *(replace(log, first_time=True) for log in own([40, 44]))]) == figures(SIXTY)
 
