@@ -63,7 +63,7 @@ def answer_days(answer: dt.date) -> tuple[dt.date, dt.date]:
 def dates_page(
     quote: Quote, found: Mapping[int, Sequence[Any]], *, answer: dt.date, today: dt.date, both: bool
 ) -> DatesPage:
-    """Return the page of a quote's dates. ``found``: for each way what follows from either day of ``answer_days``."""
+    """Return the page of a quote's dates. ``found``: for each way what follows from the day, or from both."""
     first, second = answer_days(answer)
     told = f"on {day_words(first)}" if first != today else "today"
     heads = (f"If the answer comes {told}", f"If it comes two weeks later, {day_words(second)}")[: 1 + both]

@@ -40,6 +40,7 @@ def dates(request: HttpRequest, number: int) -> HttpResponse:
         return redirect("quote-show", number=number)
     today = timezone.localdate()
     answer = _day(request.GET.get("answer", ""), today)
-    found = flow.quote_dates(quote, at=timezone.now(), answers=answer_days(answer))
-    page = dates_page(quote, found, answer=answer, today=today, both="later" in request.GET)
+    both = "later" in request.GET
+    found = flow.quote_dates(quote, at=timezone.now(), answers=answer_days(answer)[: 1 + both])
+    page = dates_page(quote, found, answer=answer, today=today, both=both)
     return render(request, "jobs/quoting/quote_dates.html", {"page": page, "quote": quote, "today": today})

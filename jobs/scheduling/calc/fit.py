@@ -7,10 +7,13 @@ end any able technician can give it (serial schedule generation: Kolisch, Europe
 """
 
 import math
+from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
+from functools import lru_cache
 from types import MappingProxyType
 
 from jobs.scheduling.calc.problem import FLOOR, Operation, Problem, Stint, Technician
@@ -32,8 +35,11 @@ class Taken:
     holds: Sequence[Hold]
     people: dict[str, Steps] = field(init=False)
     places: dict[str, Steps] = field(init=False)
+    days: dict[str, tuple[date, ...]] = field(init=False)
 
     def __post_init__(self) -> None:
+        one = self.problem
+        self.days = {who.id: working_days(one.start, one.workdays, one.holidays, who) for who in one.technicians}
         self.people = {
             who.id: Steps((stint.start, stint.end) for stint in self.stints.get(who.id, ()))
             for who in self.problem.technicians
@@ -46,18 +52,18 @@ class Taken:
 
     def copy(self) -> "Taken":
         """The same, to be filled on its own."""
-        new = Taken(self.problem, {}, ())
+        new = copy(self)
         new.people = {who: steps.copy() for who, steps in self.people.items()}
         new.places = {kind: steps.copy() for kind, steps in self.places.items()}
         return new
 
-    def take(self, operation: Operation, work: Work) -> None:
-        """Take the person and the place of one operation."""
+    def take(self, operation: Operation, work: Work, by: int = 1) -> None:
+        """Take the person and the place of one operation; with ``by`` -1 let them go again."""
         for stint in work.stints:
-            self.people[work.technician].add(stint.start, stint.end)
+            self.people[work.technician].add(stint.start, stint.end, by)
         if operation.place is not None:
             for start, end in place_spans(operation, work):
-                self.places[operation.place].add(start, end)
+                self.places[operation.place].add(start, end, by)
 
     def clear_after(self, who: str, place: str | None, start: datetime, end: datetime) -> datetime | None:
         """None when a person and a place are free throughout; else the moment the first clash of each is over."""
@@ -187,31 +193,43 @@ def _placed(problem: Problem, operation: Operation, ready: datetime, taken: Take
         if old.start >= ready and taken.allows(operation, old):
             return old
         ready = max(ready, old.start)
-    found = [
-        work
-        for who in problem.technicians
-        if operation.skill in who.skills and (work := _earliest(problem, operation, who, ready, taken))
-    ]
-    return min(found, key=lambda work: (work.end, work.start, work.technician), default=None)
+    best: Work | None = None
+    for who in problem.technicians:
+        if operation.skill in who.skills:
+            found = _earliest(problem, operation, who, ready, taken, best.end if best else NEVER)
+            if found and (best is None or (found.end, found.start) < (best.end, best.start)):
+                best = found
+    return best
 
 
-def at_work(problem: Problem, who: Technician, day: date) -> bool:
-    """Whether a person works on a day."""
-    if day in problem.holidays or day.weekday() not in problem.workdays or day.weekday() not in who.workdays:
-        return False
-    return not any(first <= day <= last for first, last in who.leave)
+@lru_cache(maxsize=256)
+def working_days(
+    start: date, workdays: tuple[int, ...], holidays: tuple[date, ...], who: Technician
+) -> tuple[date, ...]:
+    """The days a person works, in order, as far as holidays are known."""
+    days = (start + timedelta(days=number) for number in range(HORIZON_DAYS))
+    on = set(workdays) & set(who.workdays)
+    shut = set(holidays)
+    return tuple(
+        day
+        for day in days
+        if day.weekday() in on and day not in shut and not any(first <= day <= last for first, last in who.leave)
+    )
 
 
-def _earliest(problem: Problem, operation: Operation, who: Technician, ready: datetime, taken: Taken) -> Work | None:
+def _earliest(
+    problem: Problem, operation: Operation, who: Technician, ready: datetime, taken: Taken, before: datetime
+) -> Work | None:
+    """The earliest work of one person, unless it would begin after ``before``, when somebody else has ended it."""
     slots = problem.slots_of(operation)
     if operation.sessions == 1:
-        stints = _unbroken(problem, who, ready, slots, operation.place, taken)
+        stints = _unbroken(problem, who, ready, slots, operation.place, taken, before)
         return Work(who.id, stints) if stints else None
     whole, more = divmod(slots, operation.sessions)
     found: list[Stint] = []
     for number in range(operation.sessions):
         length = timedelta(minutes=problem.slot_minutes * (whole + (number < more)))
-        stint = _within_a_day(problem, who, ready, length, operation.place, taken)
+        stint = _within_a_day(problem, who, ready, length, operation.place, taken, before)
         if stint is None:
             return None
         found.append(stint)
@@ -219,57 +237,75 @@ def _earliest(problem: Problem, operation: Operation, who: Technician, ready: da
     return Work(who.id, tuple(found))
 
 
-def _next_slot(problem: Problem, who: Technician, moment: datetime) -> datetime | None:
-    """The first moment of the grid at or after ``moment`` at which a person works."""
-    last = problem.start + timedelta(days=HORIZON_DAYS)
-    while moment.date() <= last:
-        opens = datetime.combine(moment.date(), problem.opens)
+def _next_slot(problem: Problem, days: Sequence[date], moment: datetime) -> tuple[int, datetime] | None:
+    """The first moment of the grid at or after ``moment`` on one of the days, with the number of the day."""
+    number = bisect_left(days, moment.date())
+    if number < len(days) and days[number] == moment.date():
+        opens = datetime.combine(days[number], problem.opens)
         slot = timedelta(minutes=problem.slot_minutes)
         at = opens if moment <= opens else opens + math.ceil((moment - opens) / slot) * slot
-        if at < datetime.combine(moment.date(), problem.closes) and at_work(problem, who, moment.date()):
-            return at
-        moment = datetime.combine(moment.date() + DAY, time())
-    return None
+        if at < datetime.combine(days[number], problem.closes):
+            return number, at
+        number += 1
+    return (number, datetime.combine(days[number], problem.opens)) if number < len(days) else None
 
 
 def _unbroken(
-    problem: Problem, who: Technician, ready: datetime, slots: int, place: str | None, taken: Taken
+    problem: Problem,
+    who: Technician,
+    ready: datetime,
+    slots: int,
+    place: str | None,
+    taken: Taken,
+    before: datetime,
 ) -> tuple[Stint, ...]:
     """The first run of a person's own hours that is long enough and in which neither they nor the place are taken."""
-    start = _next_slot(problem, who, ready)
-    while start is not None:
-        stints = _run(problem, who, start, slots)
+    days, after = taken.days[who.id], ready
+    while after < NEVER:
+        first = _next_slot(problem, days, after)
+        if first is None or first[1] >= before:
+            return ()
+        stints = _run(problem, days, *first, slots)
         if not stints:
             return ()
-        after = taken.clear_after(who.id, place, start, stints[-1].end)
-        if after is None:
+        clear = taken.clear_after(who.id, place, stints[0].start, stints[-1].end)
+        if clear is None:
             return stints
-        start = _next_slot(problem, who, after) if after < NEVER else None
+        after = clear
     return ()
 
 
-def _run(problem: Problem, who: Technician, start: datetime, slots: int) -> tuple[Stint, ...]:
+def _run(problem: Problem, days: Sequence[date], number: int, start: datetime, slots: int) -> tuple[Stint, ...]:
     stints: list[Stint] = []
     left, at = timedelta(minutes=problem.slot_minutes * slots), start
-    while left:
-        closes = datetime.combine(at.date(), problem.closes)
-        length = min(left, closes - at)
+    while True:
+        length = min(left, datetime.combine(days[number], problem.closes) - at)
         stints.append(Stint(at, at + length))
         left -= length
-        if left:
-            following = _next_slot(problem, who, datetime.combine(at.date() + DAY, time()))
-            if following is None:
-                return ()
-            at = following
-    return tuple(stints)
+        if not left:
+            return tuple(stints)
+        number += 1
+        if number == len(days):
+            return ()
+        at = datetime.combine(days[number], problem.opens)
 
 
 def _within_a_day(
-    problem: Problem, who: Technician, ready: datetime, length: timedelta, place: str | None, taken: Taken
+    problem: Problem,
+    who: Technician,
+    ready: datetime,
+    length: timedelta,
+    place: str | None,
+    taken: Taken,
+    before: datetime,
 ) -> Stint | None:
     """The first stint of a length that lies within one day of a person."""
-    start = _next_slot(problem, who, ready)
-    while start is not None:
+    days, after = taken.days[who.id], ready
+    while after < NEVER:
+        first = _next_slot(problem, days, after)
+        if first is None or first[1] >= before:
+            return None
+        start = first[1]
         if start + length > datetime.combine(start.date(), problem.closes):
             after = datetime.combine(start.date() + DAY, time())
         else:
@@ -277,5 +313,4 @@ def _within_a_day(
             if clear is None:
                 return Stint(start, start + length)
             after = clear
-        start = _next_slot(problem, who, after) if after < NEVER else None
     return None

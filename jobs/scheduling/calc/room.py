@@ -22,7 +22,9 @@ from jobs.scheduling.calc.solution import Hold, Solution, Work
 from jobs.scheduling.calc.solve.near import near_until
 
 MOST_TRIES = 25
-"""So many promises are taken out of the way one after the other before "promises kept" is given up."""
+TRIES_WORK = 6000
+"""How often whoever would pass a promise is left where they are before "promises kept" is given up: the fewer the more
+operations the house has, so that a page can wait for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,13 +95,13 @@ def _promises_kept(
 ) -> Room | None:
     """As ``first``, but whoever would pass their promise stays where they are, until nobody passes one."""
     found, movable = first, set(others)
-    for _ in range(MOST_TRIES):
+    for _ in range(max(1, min(MOST_TRIES, TRIES_WORK // len(problem.operations)))):
         harmed = {moved.job for moved in found.moved if moved.harms} if found else set()
         if not harmed:
             return found
         movable -= harmed
         found = room(problem, solution, job, may_move=movable)
-    return None
+    return found if found and not any(moved.harms for moved in found.moved) else None
 
 
 def room(problem: Problem, solution: Solution, job: str, *, may_move: Collection[str]) -> Room | None:

@@ -28,13 +28,13 @@ class Steps:
         new._at, new._level = self._at.copy(), self._level.copy()
         return new
 
-    def add(self, start: datetime, end: datetime) -> None:
-        """Hold one more from ``start`` up to ``end``."""
+    def add(self, start: datetime, end: datetime, by: int = 1) -> None:
+        """Hold one more from ``start`` up to ``end``; with ``by`` -1 one less."""
         if start >= end:
             return
         first, last = self._step_at(start), self._step_at(end)
         for place in range(first, last):
-            self._level[place] += 1
+            self._level[place] += by
 
     def _step_at(self, moment: datetime) -> int:
         place = bisect_left(self._at, moment)
