@@ -46,6 +46,7 @@ class DatesPage:
     both: bool
     heads: tuple[str, ...]
     arrives: dt.date | None
+    calm_only: bool
     ways: tuple[WayDates, ...]
     sentence: str
 
@@ -69,7 +70,8 @@ def dates_page(
     heads = (f"If the answer comes {told}", f"If it comes two weeks later, {day_words(second)}")[: 1 + both]
     ways = tuple(_way(scope, found.get(scope.pk, ()), heads) for scope in quote.scopes.all())
     arrives = next((days[0].arrives for days in found.values()), None)
-    return DatesPage(quote, answer, both, heads, arrives, ways, _sentence(ways, found, told))
+    calm_only = any(day.calm_only for days in found.values() for day in days)
+    return DatesPage(quote, answer, both, heads, arrives, calm_only, ways, _sentence(ways, found, told))
 
 
 def _way(scope: Scope, days: Sequence[Any], heads: Sequence[str]) -> WayDates:

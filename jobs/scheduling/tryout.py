@@ -36,6 +36,7 @@ from workshop.house.models import Shop
 from workshop.house.queries import the_shop
 
 READY_CHANCE = Decimal("0.80")
+MOST_TASKS = 1500  # in a fuller house only what moves nobody is tried, so that the page comes; as measured
 LATER = dt.timedelta(days=14)  # "if the answer comes two weeks later"
 ARRIVES_IN_DAYS = 7  # from acceptance to the carrier at the door, at best; our judgement
 
@@ -84,6 +85,7 @@ class WhatIf:
     answer: dt.date
     arrives: dt.date
     calm: Ready
+    calm_only: bool = False
     kept: Ready | None = None
     first: Ready | None = None
 
@@ -117,8 +119,8 @@ def what_if(
 
     Its own hours are stretched to the figure of the bundle that holds 8 times in 10. All other work in the house counts
     with its likely hours where the plan in force has it, or, when that no longer holds, where a new one would have it.
-    ``calm_only``: only what moves nobody is tried. ``logged`` and ``working`` are handed in as to ``house_problem``.
-    Work that cannot be planned is left out.
+    ``calm_only``: only what moves nobody is tried, as always in a very full house. ``logged`` and ``working`` are as
+    for ``house_problem``. Work that cannot be planned is left out.
     """
     found = {row.code: row for row in Catalogued.objects.select_related("skill")}
     try:
@@ -128,6 +130,7 @@ def what_if(
         solution = plan_held(problem)
     except (PlanRefused, ValueError):
         return {}
+    calm_only = calm_only or len(problem.operations) > MOST_TASKS
     cat, shop, estimate = catalogue(), the_shop(), estimator()
     days: dict[str, list[WhatIf]] = {}
     for one in tries:
@@ -141,7 +144,7 @@ def what_if(
                 break
             made.append((answer, arrives, rooms(more, solution, job.id, calm_only=calm_only)))
         if made and len(made) == len(answers) and all(each[2].nobody_moves for each in made):
-            days[one.name] = _in_words(made, house)
+            days[one.name] = _in_words(made, house, calm_only)
     return days
 
 
@@ -157,7 +160,7 @@ def plan_held(problem: Problem) -> Solution:
     return plan_of(problem, may_compile=False)
 
 
-def _in_words(made: Sequence[tuple[dt.date, dt.date, Rooms]], house: House) -> list[WhatIf]:
+def _in_words(made: Sequence[tuple[dt.date, dt.date, Rooms]], house: House, calm_only: bool) -> list[WhatIf]:
     """Return the days in the words of the house. A plan found for a later answer would do for an earlier one too."""
     days: list[WhatIf] = []
     best: dict[str, Room] = {}
@@ -170,7 +173,7 @@ def _in_words(made: Sequence[tuple[dt.date, dt.date, Rooms]], house: House) -> l
         calm, kept, first = ready["nobody_moves"], ready.get("promises_kept"), ready.get("first")
         kept = kept if kept and kept.day < calm.day else None
         first = first if first and first.day < (kept or calm).day else None
-        days.insert(0, WhatIf(answer, arrives, calm, kept, first))
+        days.insert(0, WhatIf(answer, arrives, calm, calm_only, kept, first))
     return days
 
 

@@ -129,3 +129,11 @@ def test_other_instruments_cost_no_further_questions(desk, scope, house):
     for _ in range(6):
         make_task(make_job(make_instrument()), make_operation("st-string"))
     assert asked() == few
+
+
+def test_in_a_very_full_house_only_what_moves_nobody_is_tried_and_the_page_says_so(desk, scope, house, monkeypatch):
+    monkeypatch.setattr("jobs.scheduling.tryout.MOST_TASKS", 0)
+    words = text(desk.get(address(scope.quote, later=1)))
+    assert "only the date that moves nobody is looked for here" in words
+    assert "It goes first" not in words
+    assert "Nobody else moves" in words
