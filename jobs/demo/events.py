@@ -20,6 +20,8 @@ from parts.catalogue.models import Supplier
 from parts.orders.models import PurchaseOrder
 from parts.orders.services import order_send
 
+HARDENS = "The polish must harden for a week before anything touches it, and nobody can shorten that."
+
 
 def events_build(shop: Shop, jobs: Mapping[int, Job], at: dt.datetime) -> None:
     """Build what happened lately on the jobs in the house."""
@@ -31,12 +33,12 @@ def events_build(shop: Shop, jobs: Mapping[int, Job], at: dt.datetime) -> None:
         logged[task] = logged.get(task, 0) + (minutes or 0)
     plan_make(by=shop.tamsin, at=at, why="the morning’s plan", logged=logged)
     _messages(shop, jobs)
-    _grown(shop, jobs[220], at, logged)
+    _grown(shop, jobs[198], at, logged)
 
 
 def _grown(shop: Shop, job: Job, at: dt.datetime, logged: Mapping[int, int]) -> None:
     """After the morning's plan a task turns out to be longer: the new plan waits for the manager's answer."""
-    task = job.tasks.get(operation__code="vc-fit")
+    task = job.tasks.get(operation__code="rg-fine")
     hours_left_say(task=task, hours=task.hours_likely + 12, by=shop.people["Corin"])
     wish = wish_ask(by=None, at=at, why=f"“{task.name}” on no. {job.instrument.number} needs twelve hours more")
     wish_take(wish=wish, at=at)
@@ -130,12 +132,10 @@ def _messages(shop: Shop, jobs: Mapping[int, Job]) -> None:
             instrument=jobs[198].instrument,
             job=jobs[198],
             happened_at=moments.at(-2, 12),
-            facts={
-                "old": promise.date,
-                "new": end.ends_on,
-                "why": "The polish must harden for a week before anything touches it, and nobody can shorten that.",
-            },
+            facts={"old": promise.date, "new": end.ends_on, "why": HARDENS},
             written_from="the plan of this morning",
+            new_date=end.ends_on,
+            reason=HARDENS,
         )
     update_draft(
         event="ready",

@@ -18,6 +18,7 @@ from jobs.scheduling import wishes
 from jobs.scheduling.models import JobEnd, Plan, PlanWish, Promise
 from jobs.scheduling.offered import DateRow, promises_moved
 from jobs.scheduling.reasons import FOR_THE_OWNER
+from jobs.updates import queries as updates_queries
 from jobs.updates import services as updates_services
 from jobs.updates.models import Update
 from jobs.updates.words import Draft, draft_words
@@ -123,26 +124,42 @@ def plan_letters(plan: Plan) -> list[Letter]:
 def plan_accepted(plan: Plan, by: Person, at: dt.datetime) -> list[Update]:
     """Put an offered plan in force, and draft a message for each promise it moves. Raises Refused as accepting does.
 
-    Nothing is sent and no promise is moved: a promise moves when its message is released.
+    Nothing is sent and no promise is moved: a promise moves when its message is released. Returns the drafts.
     """
     moved = _dates_moved(plan)
     plan = scheduling_services.plan_accept(
         plan=plan, by=by, at=at, logged=hours_queries.minutes_of_open_tasks(), working=hours_queries.people_at_work()
     )
-    return [
-        updates_services.update_draft(
-            event=Update.Event.DATE_MOVED,
-            event_key=f"date_moved:{row.job.pk}:{facts['old']}:{facts['new']}",
-            instrument=row.job.instrument,
-            job=row.job,
-            happened_at=at,
-            facts=facts,
-            written_from=f"the plan accepted by {by}",
-            new_date=facts["new"],
-            reason=facts["why"],
-        )
-        for row, facts in moved
-    ]
+    waiting = _drafts_that_hold(plan, by, at)
+    for row, facts in moved:
+        if row.job.pk not in waiting:
+            waiting[row.job.pk] = updates_services.update_draft(
+                event=Update.Event.DATE_MOVED,
+                event_key=f"date_moved:{row.job.pk}:plan {plan.pk}",
+                instrument=row.job.instrument,
+                job=row.job,
+                happened_at=at,
+                facts=facts,
+                written_from=f"the plan accepted by {by}",
+                new_date=facts["new"],
+                reason=facts["why"],
+            )
+    return list(waiting.values())
+
+
+def _drafts_that_hold(plan: Plan, by: Person, at: dt.datetime) -> dict[int, Update]:
+    """Return the drafts that wait and give the dates of a plan, by job; others are left unsent.
+
+    Nobody is to be told two dates, or one date twice.
+    """
+    ends = dict(plan.ends.values_list("job", "ends_on"))
+    waiting = {}
+    for draft in updates_queries.dates_to_release():
+        if draft.job_id is not None and ends.get(draft.job_id) == draft.new_date:
+            waiting[draft.job_id] = draft
+        else:
+            updates_services.update_drop(update=draft, by=by, at=at)
+    return waiting
 
 
 def _dates_moved(plan: Plan) -> list[tuple[DateRow, dict[str, Any]]]:

@@ -1,6 +1,7 @@
 """Why a date is as it is, in words of the house."""
 
 import datetime as dt
+import re
 from collections.abc import Iterable
 
 from jobs.scheduling.calc.decides import Decider, Kind, Link
@@ -12,6 +13,7 @@ from workshop.calendar.words import day_words, hours_words
 
 PEOPLE = {Kind.PERSON, Kind.AWAY, Kind.ROOM, Kind.APPOINTMENT}
 PLACES = {"bench": "every bench is taken", "spray": "the spray room is taken", "floor": "every floor place is held"}
+MOST_LETTERS = 40  # of the name of another task in a reason
 NOTABLE_WAIT = dt.timedelta(days=2)  # shorter rests are not worth a word beside the work; our judgement
 
 
@@ -134,7 +136,7 @@ def _dated_words(house: House, moved: Moved) -> str:
     first = house.tasks[moved.behind[0]]
     rest = f" and its rest ({first.wait_reason})" if first.wait_hours and first.wait_reason else ""
     why = f"; {_grown(moved)}" if _grown(moved) else ""
-    return f"“{first.name}”{rest} comes before it and is over on {day}{why}"
+    return f"“{_short(first.name)}”{rest} comes before it and is over on {day}{why}"
 
 
 def _then(house: House, moved: Moved) -> str:
@@ -142,7 +144,12 @@ def _then(house: House, moved: Moved) -> str:
     other, own = house.tasks[moved.behind[0]], house.tasks[moved.operation]
     where = "on the same instrument" if other.job_id == own.job_id else f"on no. {other.job.instrument.number}"
     why = f"; {_grown(moved)}" if _grown(moved) else ""
-    return f"does “{other.name}” {where} then{why}"
+    return f"does “{_short(other.name)}” {where} then{why}"
+
+
+def _short(name: str) -> str:
+    """Return a long name of a task up to its first stop."""
+    return name if len(name) <= MOST_LETTERS else re.split(r"[;:,(]", name)[0].strip()
 
 
 def _grown(moved: Moved) -> str:

@@ -15,6 +15,11 @@ def updates_to_release() -> QuerySet[Update]:
     )
 
 
+def dates_to_release() -> QuerySet[Update]:
+    """Return the drafts that would give a client another date."""
+    return Update.objects.filter(state=Update.State.DRAFT, new_date__isnull=False)
+
+
 def updates_of(instrument: Instrument) -> QuerySet[Update]:
     """Return all messages about one instrument, newest first, with what became of their mail."""
     return instrument.updates.select_related("mail", "released_by")

@@ -100,6 +100,18 @@ def test_accepting_puts_it_in_force_and_leaves_the_message_as_a_draft(as_manager
     assert Update.objects.count() == 1, "the client is told once"
 
 
+@pytest.mark.parametrize(("day", "states"), [(20, ["draft", "dropped"]), (14, ["draft"])])
+def test_nobody_is_told_two_dates_or_one_twice(as_manager, day, states):
+    way = offer()[0]
+    job = way.moves.get().task.job
+    Update.objects.create(
+        client=job.instrument.client, instrument=job.instrument, job=job, event="date_moved", event_key="older",
+        happened_at=MOMENT, subject="older", body="x", new_date=dt.date(2027, 1, day),
+    )  # fmt: skip
+    as_manager.post("/plan/offered/accept/", {"plan": way.pk})
+    assert sorted(Update.objects.values_list("state", flat=True)) == states
+
+
 def test_a_plan_that_is_stale_is_refused_and_a_new_try_is_offered(as_manager):
     way = offer()[0]
     make_work(make_job(), 3, name="new")
