@@ -268,6 +268,8 @@ class ExactModel:
         parameters.num_workers = workers
         parameters.cp_model_probing_level = 0
         parameters.symmetry_level = 0
+        if workers == 1:
+            parameters.linearization_level = 0  # a proof takes two thirds of the work: the bounds come from the order
         with ThreadPoolExecutor(1) as beside:
             solving = beside.submit(solver.solve, self.model)
             while not solving.done():

@@ -101,7 +101,7 @@ class Search:
             self.starts.append((cost, choice))
             self._found(builder, choice, name)
 
-    def improve(self, *, rounds: int = 0, until: float | None = None) -> None:
+    def improve(self, *, rounds: int = 0, until: float | None = None, threads: int | None = None) -> None:
         """Anneal for so many schedules on this thread, or until ``seconds`` reaches ``until`` on several."""
         self.starts.sort(key=lambda start: start[0])
         if not self.starts or self.stopped:
@@ -109,8 +109,8 @@ class Search:
         if until is None:
             self._rounds(rounds)
             return
-        threads = [Thread(target=self._timed, args=(number, until)) for number in range(1, thread_count())]
-        for thread in threads:
+        others = [Thread(target=self._timed, args=(number, until)) for number in range(1, threads or thread_count())]
+        for thread in others:
             thread.start()
         try:
             self._timed(0, until)
@@ -118,7 +118,7 @@ class Search:
             self.stopped = True
             raise
         finally:
-            for thread in threads:
+            for thread in others:
                 thread.join()
 
     def _rounds(self, rounds: int) -> None:
