@@ -19,7 +19,7 @@ from jobs.scheduling.calc.solve.compiled.rows import FACT_FLOOR, FACT_PLACE
 from jobs.scheduling.calc.solve.compiled.tables import people_table
 from jobs.scheduling.calc.solve.replay import rows as r
 from jobs.scheduling.calc.solve.replay.run import replay
-from jobs.scheduling.calc.solve.replay.tables import Course, Drawn
+from jobs.scheduling.calc.solve.replay.tables import Course, Drawn, own_slots
 from jobs.scheduling.calc.solve.timeline import Timeline
 
 TRIED_FUTURES = 100
@@ -197,4 +197,4 @@ class _Tries:
         people_now = people_table(own, len(self.time.dates))
         can = np.zeros((len(people), self.course.can.shape[1]), dtype=np.int64)
         can[: len(self.course.can)] = self.course.can
-        return self.course._replace(people=people_now, can=can)
+        return self.course._replace(people=people_now, own=own_slots(people_now, self.time.day), can=can)

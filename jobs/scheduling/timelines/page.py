@@ -41,6 +41,11 @@ class PlanPage:
     floor: tuple[FloorWeek, ...]
 
     @property
+    def has_help(self) -> bool:
+        """Tell whether changes were tried that would help."""
+        return any(row.help for row in self.jobs)
+
+    @property
     def has_chances(self) -> bool:
         """Tell whether futures were tried on the plan."""
         return any(row.end is not None and row.end.day_80 for row in self.jobs)

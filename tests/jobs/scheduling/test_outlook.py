@@ -91,9 +91,19 @@ def test_the_dates_of_the_plan_show_chances_and_help(as_manager, house):
 def test_an_earlier_plan_without_futures_still_opens(as_manager, house):
     empty = {"day_50": None, "day_80": None, "day_90": None, "likely_ends": [], "shares": [], "help_days": None}
     JobEnd.objects.update(**empty)
-    assert as_manager.get("/plan/").status_code == 200
+    assert "What helps most" not in text(as_manager.get("/plan/"))
     words = text(as_manager.get(f"/plan/dates/{house[0].pk}/"))
     assert "No futures were tried on this plan" in words
+
+
+def test_a_plan_made_without_the_compiled_replay_has_chances_and_says_what_is_missing(as_manager, house, monkeypatch):
+    monkeypatch.setattr("jobs.scheduling.calc.futures.is_warm", lambda: False)
+    plan_make(by=None, at=MOMENT, why="a page")
+    end = JobEnd.objects.get(plan__is_current=True, job=house[0])
+    assert (len(end.likely_ends), end.shares, end.help_days) == (20, [], None)
+    words = text(as_manager.get(f"/plan/dates/{house[0].pk}/"))
+    assert "was not followed up on this plan" in words
+    assert "No change was tried on this plan" in words
 
 
 def test_the_page_of_a_date_says_how_sure_it_is_and_draws_it(as_manager, as_technician, house):

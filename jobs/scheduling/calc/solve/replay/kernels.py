@@ -1,6 +1,6 @@
 """The order of a plan replayed one future after the other, compiled."""
 
-from jobs.scheduling.calc.solve.compiled.jit import part, whole
+from jobs.scheduling.calc.solve.compiled.jit import inlined, part, whole
 from jobs.scheduling.calc.solve.compiled.people import after_wait
 from jobs.scheduling.calc.solve.compiled.rows import (
     FACT_DAY,
@@ -13,54 +13,8 @@ from jobs.scheduling.calc.solve.compiled.rows import (
     PERSON_LEAVE,
     PERSON_RUN,
     PERSON_WORKS,
-)
-from jobs.scheduling.calc.solve.replay.rows import (
-    END,
-    FAR,
-    FREE,
-    H_DAY,
-    H_FLOOR,
-    H_PART,
-    H_PERSON,
-    H_PLACE,
-    H_WAIT,
-    H_WORK,
-    INSIDE,
-    MANNED,
-    MEETS,
-    NONE,
-    O_DELIVERY,
-    O_EARLIEST,
-    O_FIXED,
-    O_JOB,
-    O_PIECES,
-    O_PLACE,
-    O_WAIT,
-    P_ALONE,
-    P_ALSO,
-    P_BEGUN,
-    P_ENTERS,
-    P_FROM,
-    P_LEAVES,
-    P_LENGTH,
-    P_OP,
-    P_OVER,
-    P_PLANNED,
-    P_PREVIOUS,
-    P_TO,
-    P_TURN,
-    P_WHO,
-    READY,
-    START,
-    T_BENCH,
-    T_DAY,
-    T_FLOOR,
-    T_PART,
-    T_PERSON,
-    T_WAIT,
-    T_WORK,
-    VIA,
-)
+)  # fmt: skip
+from jobs.scheduling.calc.solve.replay import rows as r
 
 
 @whole
@@ -79,94 +33,96 @@ def replay_range(course, room, tally, drawn, late, first, last, count):
                 walk_back(course, room, tally, job)
 
 
-@part
+@inlined
 def clear(course, room):
     """Nobody busy, nothing held but the floor by what stands on it."""
-    room.busy[:, :] = 0
+    for who in range(course.own.shape[0]):
+        for position in range(course.own.shape[1]):
+            room.next_free[who, position] = course.own[who, position]
     room.used[:, :] = 0
     room.open_slots[:, :] = course.fact[FACT_DAY]
     room.job_end[:] = 0
-    room.job_last[:] = NONE
-    room.stands[:] = NONE
-    room.floor[:] = FAR
+    room.job_last[:] = r.NONE
+    room.stands[:] = r.NONE
+    room.floor[:] = r.FAR
     room.floor[: course.fact[FACT_FLOOR]] = 0
     taken = 0
     for job in range(course.inside.shape[0]):
         if course.inside[job]:
-            room.floor[taken] = FAR
+            room.floor[taken] = r.FAR
             room.stands[job] = taken
             taken += 1
 
 
-@part
+@inlined
 def place_piece(course, room, drawn, late, future, piece):
     """Work out when one piece begins and ends, all that comes before it in the plan being placed."""
     table, keep = course.piece, room.piece
-    operation = table[P_OP, piece]
+    operation = table[r.P_OP, piece]
     slots = piece_slots(course, drawn, future, piece)
-    if table[P_BEGUN, piece] >= 0:
-        who, start = table[P_WHO, piece], table[P_BEGUN, piece]
+    if table[r.P_BEGUN, piece] >= 0:
+        who, start = table[r.P_WHO, piece], table[r.P_BEGUN, piece]
         end = work_end(course.people, who, course.fact, start, slots)
-        for row in range(READY, MANNED + 1):
+        for row in range(r.READY, r.MANNED + 1):
             keep[row, piece] = start
-        keep[VIA, piece] = NONE
+        keep[r.VIA, piece] = r.NONE
     else:
         wait_for_things(course, room, late, future, piece)
         who, manned, start, end = who_first(course, room, piece, slots)
-        keep[MANNED, piece] = manned
-    keep[START, piece], keep[END, piece] = start, end
+        keep[r.MANNED, piece] = manned
+    keep[r.START, piece], keep[r.END, piece] = start, end
     room.who[operation] = who
-    book(course, room, who, course.op[O_PLACE, operation], start, end)
-    come_and_go(course, room, piece, course.op[O_JOB, operation], end)
+    book(course, room, who, course.op[r.O_PLACE, operation], start, end)
+    come_and_go(course, room, piece, course.op[r.O_JOB, operation], end)
 
 
-@part
+@inlined
 def piece_slots(course, drawn, future, piece):
     """Slots of a piece: its share of what was drawn for its operation, the longer sessions first."""
-    slots, turn = course.piece[P_LENGTH, piece], course.piece[P_TURN, piece]
+    slots, turn = course.piece[r.P_LENGTH, piece], course.piece[r.P_TURN, piece]
     if turn < 0:
         return slots
-    operation = course.piece[P_OP, piece]
-    shares, left = course.op[O_PIECES, operation], drawn[future, operation]
+    operation = course.piece[r.P_OP, piece]
+    shares, left = course.op[r.O_PIECES, operation], drawn[future, operation]
     return slots + left // shares + (1 if turn < left % shares else 0)
 
 
-@part
+@inlined
 def wait_for_things(course, room, late, future, piece):
     """When everything but technician and bench is there: what comes before, parts, an appointment, a floor place."""
-    keep, operation = room.piece, course.piece[P_OP, piece]
+    keep, operation = room.piece, course.piece[r.P_OP, piece]
     end_of_all = course.fact[FACT_END]
     ready, via = when_ready(course, room, piece)
-    free = max(ready, course.op[O_EARLIEST, operation])
-    delivery = course.op[O_DELIVERY, operation]
+    free = max(ready, course.op[r.O_EARLIEST, operation])
+    delivery = course.op[r.O_DELIVERY, operation]
     if delivery >= 0:
-        free = max(free, course.op[O_EARLIEST, operation] + late[future, delivery])
-    meets = max(free, course.op[O_FIXED, operation])
+        free = max(free, course.op[r.O_EARLIEST, operation] + late[future, delivery])
+    meets = max(free, course.op[r.O_FIXED, operation])
     inside = meets
-    if course.piece[P_ENTERS, piece]:
+    if course.piece[r.P_ENTERS, piece]:
         opens = room.floor[smallest(room.floor)]
-        if opens < FAR:
+        if opens < r.FAR:
             inside = max(inside, opens)
-    keep[READY, piece], keep[FREE, piece] = min(ready, end_of_all), min(free, end_of_all)
-    keep[MEETS, piece], keep[INSIDE, piece] = min(meets, end_of_all), min(inside, end_of_all)
-    keep[VIA, piece] = via
+    keep[r.READY, piece], keep[r.FREE, piece] = min(ready, end_of_all), min(free, end_of_all)
+    keep[r.MEETS, piece], keep[r.INSIDE, piece] = min(meets, end_of_all), min(inside, end_of_all)
+    keep[r.VIA, piece] = via
 
 
-@part
+@inlined
 def who_first(course, room, piece, slots):
     """Who does a piece; since when the technician had the time; start and end.
 
     The plan's technician; one who helps (``P_ALSO``) where that is sooner; and where a piece would begin a day or more
     after its time in the plan, whoever can do it and is done first.
     """
-    table, operation = course.piece, course.piece[P_OP, piece]
-    if table[P_PREVIOUS, piece] >= 0:
+    table, operation = course.piece, course.piece[r.P_OP, piece]
+    if table[r.P_PREVIOUS, piece] >= 0:
         who = room.who[operation]
         manned, start, end = earliest(course, room, piece, who, slots, course.fact[FACT_END])
         return who, manned, start, end
-    who, also = table[P_WHO, piece], table[P_ALSO, piece]
+    who, also = table[r.P_WHO, piece], table[r.P_ALSO, piece]
     manned, start, end = earliest(course, room, piece, who, slots, course.fact[FACT_END])
-    late = start - table[P_PLANNED, piece] >= course.fact[FACT_DAY]
+    late = start - table[r.P_PLANNED, piece] >= course.fact[FACT_DAY]
     for other in range(course.people.shape[1]):
         asked = other == also or (late and course.can[other, operation] == 1)
         if asked and other != who:
@@ -176,22 +132,22 @@ def who_first(course, room, piece, slots):
     return who, manned, start, end
 
 
-@part
+@inlined
 def come_and_go(course, room, piece, job, end):
     """A job's floor place, taken with its first piece and free after its last; and where it ends."""
-    if course.piece[P_ENTERS, piece]:
+    if course.piece[r.P_ENTERS, piece]:
         best = smallest(room.floor)
-        if room.floor[best] < FAR:
-            room.floor[best] = FAR
+        if room.floor[best] < r.FAR:
+            room.floor[best] = r.FAR
             room.stands[job] = best
     if end >= room.job_end[job]:
         room.job_end[job] = end
         room.job_last[job] = piece
-    if course.piece[P_LEAVES, piece] and room.stands[job] >= 0:
+    if course.piece[r.P_LEAVES, piece] and room.stands[job] >= 0:
         room.floor[room.stands[job]] = room.job_end[job]
 
 
-@part
+@inlined
 def smallest(row):
     """Index of the first smallest number."""
     best = 0
@@ -211,64 +167,62 @@ def largest(row):
     return best
 
 
-@part
+@inlined
 def when_ready(course, room, piece):
     """When what comes before is over, with its waits; and which piece was last (NONE: nothing held it)."""
     day, end_of_all = course.fact[FACT_DAY], course.fact[FACT_END]
-    ready, via = course.fact[FACT_NOW], NONE
-    previous = course.piece[P_PREVIOUS, piece]
+    ready, via = course.fact[FACT_NOW], r.NONE
+    previous = course.piece[r.P_PREVIOUS, piece]
     if previous >= 0:
-        morning = min(-(-room.piece[END, previous] // day) * day, end_of_all)
+        morning = min(-(-room.piece[r.END, previous] // day) * day, end_of_all)
         return max(ready, morning), previous
-    for index in range(course.piece[P_FROM, piece], course.piece[P_TO, piece]):
+    for index in range(course.piece[r.P_FROM, piece], course.piece[r.P_TO, piece]):
         other = course.before[index]
-        free = room.piece[END, other]
+        free = room.piece[r.END, other]
         if free < end_of_all:
-            free = after_wait(course.calendar, course.fact, free, course.op[O_WAIT, course.piece[P_OP, other]])
+            free = after_wait(course.calendar, course.fact, free, course.op[r.O_WAIT, course.piece[r.P_OP, other]])
         if free >= ready:
             ready, via = min(free, end_of_all), other
     return ready, via
 
 
-@part
+@inlined
 def earliest(course, room, piece, who, slots, limit):
     """Since when a technician has the time for a piece; its start, when bench or spray room is free, too; its end.
 
     It goes into the first gap that is long enough: who would stand idle takes what can be done, but nothing moves what
     comes before it in the plan. Nothing is looked for from position ``limit`` on.
     """
-    place = course.op[O_PLACE, course.piece[P_OP, piece]]
-    start, end = technician_fit(course, room, piece, who, room.piece[INSIDE, piece], slots, limit)
-    manned = start
-    while place >= 0 and start < limit:
-        taken = NONE
+    place, begin, manned = course.op[r.O_PLACE, course.piece[r.P_OP, piece]], room.piece[r.INSIDE, piece], r.NONE
+    while True:
+        start, end = technician_fit(course, room, piece, who, begin, slots, limit)
+        manned = start if manned < 0 else manned
+        begin = last_full(course, room, place, start, end) + 1
+        if begin == 0 or start >= limit:
+            return manned, start, end
+
+
+@inlined
+def last_full(course, room, place, start, end):
+    """The last position up to an end at which every bench or spray place is taken; NONE where one is always free."""
+    if place >= 0:
         for position in range(end - 1, start - 1, -1):
             if room.used[place, position] >= course.fact[FACT_PLACE + place]:
-                taken = position
-                break
-        if taken < 0:
-            break
-        start, end = technician_fit(course, room, piece, who, taken + 1, slots, limit)
-    return manned, start, end
+                return position
+    return r.NONE
 
 
-@part
+@inlined
 def technician_fit(course, room, piece, who, start, slots, limit):
     """First start from a position on, and end, with so many free slots of a technician's one after the other."""
     people, day, end_of_all = course.people, course.fact[FACT_DAY], course.fact[FACT_END]
     days = people.shape[2] - 1
-    while start < limit:
+    while True:
+        start = free_slot(room, who, start)
+        if start >= limit:
+            return end_of_all, end_of_all
         number = start // day
-        if people[PERSON_WORKS, who, number] == 0:
-            start = own_day(people, who, day, end_of_all, number)
-            continue
-        if room.open_slots[who, number] == 0:
-            start = (number + 1) * day
-            continue
-        if room.busy[who, start]:
-            start += 1
-            continue
-        if course.piece[P_ALONE, piece] and start % day + min(slots, day) > day:
+        if course.piece[r.P_ALONE, piece] and start % day + min(slots, day) > day:
             start = (number + 1) * day
             continue
         end, taken = run_free(course, room, who, start, slots)
@@ -277,17 +231,29 @@ def technician_fit(course, room, piece, who, start, slots, limit):
             continue
         leave = people[PERSON_LEAVE, who, number]
         if (
-            course.piece[P_OVER, piece]
+            course.piece[r.P_OVER, piece]
             or leave >= days
             or leave * day >= end
             or people[PERSON_RUN, who, number] * day < slots
         ):
             return start, end
         start = leave * day
-    return end_of_all, end_of_all
 
 
-@part
+@inlined
+def free_slot(room, who, position):
+    """A technician's first free slot at or after a position; the way there is made shorter for the next."""
+    found = position
+    while room.next_free[who, found] != found:
+        found = room.next_free[who, found]
+    while room.next_free[who, position] != found:
+        following = room.next_free[who, position]
+        room.next_free[who, position] = found
+        position = following
+    return found
+
+
+@inlined
 def run_free(course, room, who, start, slots):
     """End of uninterrupted work begun at a free slot of a technician's, and the first slot in its way (NONE)."""
     people, day, end_of_all = course.people, course.fact[FACT_DAY], course.fact[FACT_END]
@@ -300,16 +266,16 @@ def run_free(course, room, who, start, slots):
         until = min((number + 1) * day, position + left)
         if room.open_slots[who, number] < day:
             for slot in range(position, until):
-                if room.busy[who, slot]:
+                if room.next_free[who, slot] != slot:
                     return slot, slot
         left -= until - position
         position = until
         if left == 0:
-            return position, NONE
-    return end_of_all, NONE
+            return position, r.NONE
+    return end_of_all, r.NONE
 
 
-@part
+@inlined
 def book(course, room, who, place, start, end):
     """Take a technician's working slots and a bench or the spray room from a start to an end."""
     people, day = course.people, course.fact[FACT_DAY]
@@ -319,8 +285,8 @@ def book(course, room, who, place, start, end):
         until = min((number + 1) * day, end)
         if people[PERSON_WORKS, who, number] == 1:
             for slot in range(position, until):
-                if room.busy[who, slot] == 0:
-                    room.busy[who, slot] = 1
+                if room.next_free[who, slot] == slot:
+                    room.next_free[who, slot] = slot + 1
                     room.open_slots[who, number] -= 1
         position = until
     if place >= 0:
@@ -328,14 +294,14 @@ def book(course, room, who, place, start, end):
             room.used[place, slot] += 1
 
 
-@part
+@inlined
 def own_day(people, who, day, end_of_all, number):
     """Position of the technician's first own day on or after a shop day."""
     following = people[PERSON_DAY, who, people[PERSON_BEFORE, who, number]]
     return min(following * day, end_of_all)
 
 
-@part
+@inlined
 def work_end(people, who, fact, start, slots):
     """End position of uninterrupted work begun at a slot of the technician's, within the calendar."""
     day = fact[FACT_DAY]
@@ -345,48 +311,48 @@ def work_end(people, who, fact, start, slots):
     return min(people[PERSON_DAY, who, worked // day] * day + worked % day + 1, fact[FACT_END])
 
 
-@part
+@inlined
 def walk_back(course, room, tally, job):
     """Follow a job back from its last end and count what most of the way went on."""
     spent, pieces = room.spent, room.piece
     spent[:] = 0
     piece = room.job_last[job]
     while piece >= 0:
-        operation = course.piece[P_OP, piece]
-        work = pieces[END, piece] - max(pieces[START, piece], course.fact[FACT_NOW])
-        spent[T_WORK] += max(0, work)
-        tally.held[H_WORK, operation] += max(0, work)
-        if course.piece[P_BEGUN, piece] >= 0:
+        operation = course.piece[r.P_OP, piece]
+        work = pieces[r.END, piece] - max(pieces[r.START, piece], course.fact[FACT_NOW])
+        spent[r.T_WORK] += max(0, work)
+        tally.held[r.H_WORK, operation] += max(0, work)
+        if course.piece[r.P_BEGUN, piece] >= 0:
             break
         stood_still(course, room, tally, piece)
-        via = pieces[VIA, piece]
+        via = pieces[r.VIA, piece]
         if via >= 0:
-            rest = max(0, pieces[READY, piece] - pieces[END, via])
-            if course.piece[P_PREVIOUS, piece] == via:
-                spent[T_WORK] += rest
+            rest = max(0, pieces[r.READY, piece] - pieces[r.END, via])
+            if course.piece[r.P_PREVIOUS, piece] == via:
+                spent[r.T_WORK] += rest
             else:
-                spent[T_WAIT] += rest
-                tally.held[H_WAIT, course.piece[P_OP, via]] += rest
+                spent[r.T_WAIT] += rest
+                tally.held[r.H_WAIT, course.piece[r.P_OP, via]] += rest
         piece = via
     tally.decided[job, largest(spent)] += 1
 
 
-@part
+@inlined
 def stood_still(course, room, tally, piece):
     """Count what a piece waited for between being ready and its start: parts, floor, its technician, a bench."""
     spent, pieces, held = room.spent, room.piece, tally.held
-    operation = course.piece[P_OP, piece]
-    parts = pieces[FREE, piece] - pieces[READY, piece]
-    on_order = course.op[O_DELIVERY, operation] >= 0
-    spent[T_PART if on_order else T_DAY] += parts
-    held[H_PART if on_order else H_DAY, operation] += parts
-    floor = pieces[INSIDE, piece] - pieces[MEETS, piece]
-    spent[T_FLOOR] += floor
-    held[H_FLOOR, operation] += floor
-    person = pieces[MEETS, piece] - pieces[FREE, piece] + pieces[MANNED, piece] - pieces[INSIDE, piece]
-    spent[T_PERSON + room.who[operation]] += person
-    held[H_PERSON, operation] += person
-    bench = pieces[START, piece] - pieces[MANNED, piece]
+    operation = course.piece[r.P_OP, piece]
+    parts = pieces[r.FREE, piece] - pieces[r.READY, piece]
+    on_order = course.op[r.O_DELIVERY, operation] >= 0
+    spent[r.T_PART if on_order else r.T_DAY] += parts
+    held[r.H_PART if on_order else r.H_DAY, operation] += parts
+    floor = pieces[r.INSIDE, piece] - pieces[r.MEETS, piece]
+    spent[r.T_FLOOR] += floor
+    held[r.H_FLOOR, operation] += floor
+    person = pieces[r.MEETS, piece] - pieces[r.FREE, piece] + pieces[r.MANNED, piece] - pieces[r.INSIDE, piece]
+    spent[r.T_PERSON + room.who[operation]] += person
+    held[r.H_PERSON, operation] += person
+    bench = pieces[r.START, piece] - pieces[r.MANNED, piece]
     if bench > 0:
-        spent[T_BENCH + course.op[O_PLACE, operation]] += bench
-        held[H_PLACE, operation] += bench
+        spent[r.T_BENCH + course.op[r.O_PLACE, operation]] += bench
+        held[r.H_PLACE, operation] += bench

@@ -16,6 +16,7 @@ from jobs.scheduling.calc.solve.replay import rows as r
 
 Drawn = NDArray[np.int32]
 Taken = NDArray[np.int16]
+Next = NDArray[np.int32]
 
 
 class Course(NamedTuple):
@@ -27,6 +28,8 @@ class Course(NamedTuple):
     can: Whole
     """1 for each operation that a technician [technician, operation] may be given."""
     people: Whole
+    own: Next
+    """For each technician and position the first slot of theirs at or after it; the end of the calendar for none."""
     calendar: Whole
     fact: Whole
     inside: Whole
@@ -39,8 +42,8 @@ class Room(NamedTuple):
     """Where one future is worked out: pieces, slots taken of people and places, floor places, ends of jobs."""
 
     piece: Whole
-    busy: Taken
-    """1 for each slot [technician, position] that is taken."""
+    next_free: Next
+    """For each slot [technician, position] a free one from there on, or one on the way to it; a free slot: itself."""
     open_slots: Whole
     """Slots left of each shop day [technician, shop day]."""
     used: Taken
@@ -82,17 +85,28 @@ def course_of(problem: Problem, solution: Solution, days: int, deliveries: Mappi
     prepared = Prepared(problem, days)
     spots = _spots(prepared, solution)
     piece, before = _pieces(prepared, spots)
+    people = people_table(prepared.own, len(prepared.time.dates))
     return Course(
         piece=piece,
         op=_operations(prepared, spots, deliveries),
         before=np.array(before, dtype=np.int64),
         can=_who_can(problem),
-        people=people_table(prepared.own, len(prepared.time.dates)),
+        people=people,
+        own=own_slots(people, prepared.time.day),
         calendar=calendar_table(prepared.time.numbers),
         fact=facts(prepared),
         inside=np.array([int(job.in_house) for job in problem.jobs], dtype=np.int64),
         numbers=np.array(prepared.time.numbers, dtype=np.int64),
     )
+
+
+def own_slots(people: Whole, day: int) -> Next:
+    """For each technician and position their first working slot at or after it."""
+    works = np.repeat(people[shop_rows.PERSON_WORKS, :, :-1], day, axis=1)
+    end = works.shape[1]
+    own = np.full((len(works), end + 1), end, dtype=np.int32)
+    own[:, :-1] = np.where(works == 1, np.arange(end), end)
+    return np.ascontiguousarray(np.minimum.accumulate(own[:, ::-1], axis=1)[:, ::-1])
 
 
 def room_for(course: Course) -> Room:
@@ -106,7 +120,7 @@ def room_for(course: Course) -> Room:
 
     return Room(
         piece=empty(r.ROOM_ROWS, pieces),
-        busy=np.zeros((people, end + 1), dtype=np.int16),
+        next_free=np.zeros((people, end + 1), dtype=np.int32),
         open_slots=empty(people, course.people.shape[2]),
         used=np.zeros((2, end + 1), dtype=np.int16),
         floor=empty(floor_size(course)),
