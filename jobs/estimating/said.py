@@ -13,6 +13,7 @@ from jobs.estimating.estimator import Estimator
 from jobs.estimating.picture import SmallPicture, small_picture
 from jobs.estimating.services import hours_sentence
 from jobs.intake.models import Instrument
+from jobs.operations.calc import catalogue as data
 from jobs.operations.models import Operation
 from workshop.people.models import Person
 
@@ -33,7 +34,7 @@ class Asked:
     ``technician``: whose logs speak, where they do (``TaskHours.own``).
     """
 
-    operation: Operation
+    operation: Operation | data.Operation
     quantity: Decimal
     kind: str
     hours: TaskHours

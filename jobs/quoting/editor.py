@@ -1,7 +1,9 @@
 """The scope editor's lines: operations by stage, alternatives together, with what is chosen and why the rest is in."""
 
 from dataclasses import dataclass, field
+from decimal import Decimal
 
+from jobs.estimating.said import Asked, HoursSaid, hours_said
 from jobs.estimating.services import Estimator, estimator
 from jobs.operations.calc.catalogue import Catalogue, Operation
 from jobs.operations.calc.quantities import usual_quantity
@@ -13,7 +15,10 @@ from jobs.quoting.models import Scope, ScopeOperation
 
 @dataclass(frozen=True)
 class Line:
-    """One operation in the editor. ``state`` is chosen, implied, refused or "" (not in the scope)."""
+    """One operation in the editor. ``state`` is chosen, implied, refused or "" (not in the scope).
+
+    ``said``: what its hours rest on, of work that is in the scope.
+    """
 
     code: str
     name: str
@@ -26,6 +31,7 @@ class Line:
     state: str
     because: str
     error: str
+    said: HoursSaid | None
 
     @property
     def may_refuse(self) -> bool:
@@ -112,7 +118,9 @@ def _line(
     estimate: Estimator,
 ) -> Line:
     code = operation.code
-    hours = estimate.hours_for(operation=operation, quantity=row.quantity if row else usual, kind=kind)
+    count = row.quantity if row else Decimal(str(usual))
+    hours = estimate.hours_for(operation=operation, quantity=count, kind=kind)
+    inside = row is not None and row.because != ScopeOperation.Because.REFUSED
     implied = row is not None and row.because == ScopeOperation.Because.IMPLIED
     return Line(
         code=code,
@@ -126,4 +134,5 @@ def _line(
         state=row.because if row else "",
         because=row.reason if row is not None and implied else "",
         error=choices.errors.get(code, ""),
+        said=hours_said([Asked(operation, count, kind, hours)], estimate)[0] if inside else None,
     )

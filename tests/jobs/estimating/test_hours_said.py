@@ -138,6 +138,7 @@ def test_the_pages_show_them(client, bush):
     task = make_task(make_job(), bush)
     for address, times in [
         (reverse("quote-show", args=[quote.number]), 2),
+        (reverse("scope-change", args=[quote.scopes.get().pk]), 2),
         (reverse("task-show", args=[task.pk]), 1),
         (reverse("bench-enter", args=[task.pk]), 1),
         (reverse("norm-show", args=[bush.code]), 1),
