@@ -9,6 +9,7 @@ from django.urls import reverse
 from jobs.billing import services as billing_services
 from jobs.billing.models import Invoice
 from jobs.portal import services as portal_services
+from jobs.scheduling import queries as scheduling_queries
 from jobs.scheduling import services as scheduling_services
 from jobs.updates import services as updates_services
 from jobs.updates.models import Update
@@ -26,8 +27,14 @@ def update_released(update: Update, by: Person, at: dt.datetime) -> Update:
     link = settings.SITE_URL + reverse("portal-enter", args=[token])
     released = updates_services.update_release(update=update, by=by, at=at, link_url=link)
     if released.new_date is not None and released.job is not None:
+        end = scheduling_queries.planned_end(released.job)
         scheduling_services.promise_give(
-            job=released.job, date=released.new_date, chance=None, by=by, at=at, reason=released.reason
+            job=released.job,
+            date=released.new_date,
+            chance=end.chance_by(released.new_date) if end else None,
+            by=by,
+            at=at,
+            reason=released.reason,
         )
     return released
 

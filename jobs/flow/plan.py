@@ -16,7 +16,7 @@ from jobs.scheduling import queries as scheduling_queries
 from jobs.scheduling import services as scheduling_services
 from jobs.scheduling import wishes
 from jobs.scheduling.models import JobEnd, Plan, PlanWish, Promise
-from jobs.scheduling.offered import DateRow, promises_moved
+from jobs.scheduling.offered import DateRow, date_to_say, promises_moved
 from jobs.scheduling.reasons import FOR_THE_OWNER
 from jobs.updates import queries as updates_queries
 from jobs.updates import services as updates_services
@@ -152,10 +152,10 @@ def _drafts_that_hold(plan: Plan, by: Person, at: dt.datetime) -> dict[int, Upda
 
     Nobody is to be told two dates, or one date twice.
     """
-    ends = dict(plan.ends.values_list("job", "ends_on"))
+    said = {end.job_id: date_to_say(end) for end in plan.ends.all()}
     waiting = {}
     for draft in updates_queries.dates_to_release():
-        if draft.job_id is not None and ends.get(draft.job_id) == draft.new_date:
+        if draft.job_id is not None and said.get(draft.job_id) == draft.new_date:
             waiting[draft.job_id] = draft
         else:
             updates_services.update_drop(update=draft, by=by, at=at)
@@ -165,8 +165,9 @@ def _drafts_that_hold(plan: Plan, by: Person, at: dt.datetime) -> dict[int, Upda
 def _dates_moved(plan: Plan) -> list[tuple[DateRow, dict[str, Any]]]:
     """Return each promise an offered plan moves, with what its message says."""
     found = Plan.objects.select_related("answers").filter(pk=plan.pk).first()
-    return [
-        (row, {"old": row.promise.date, "new": row.end.ends_on, "why": FOR_THE_OWNER[JobEnd.Decider(row.end.decider)]})
-        for row in (promises_moved(found) if found else ())
-        if row.promise and row.end
-    ]
+    moved = []
+    for row in promises_moved(found) if found else ():
+        if row.promise and row.end:
+            why = FOR_THE_OWNER[JobEnd.Decider(row.end.decider)]
+            moved.append((row, {"old": row.promise.date, "new": date_to_say(row.end), "why": why}))
+    return moved

@@ -121,6 +121,11 @@ def offered_page(asked: str, now: dt.datetime) -> OfferedPage | None:
     )
 
 
+def date_to_say(end: JobEnd) -> dt.date:
+    """Return the day a client may be told: it holds 8 times in 10 where futures were tried, the planned one if not."""
+    return max(end.ends_on, end.day_80 or end.ends_on)
+
+
 def promises_moved(plan: Plan) -> list[DateRow]:
     """Return the jobs whose standing promise an offered plan moves for the worse, the latest first."""
     jobs = list(open_jobs())
