@@ -6,8 +6,8 @@ Three honest answers to "when?", each a whole plan that the checker has found so
 * promises kept: others give way, as far as no promise is passed for it;
 * first: it goes before everything that is still far off, whatever that costs.
 
-Work that is begun, fixed or told for the next ten working days never moves, and nobody ends earlier for it: an earlier
-end would not be the job's doing.
+Work that is begun, fixed or told for the next ten working days never moves, and nothing begins earlier for it. Given to
+somebody with more days in the week, work that begins later may end sooner; that is not told as the job's doing.
 """
 
 from collections.abc import Collection, Iterable, Sequence
