@@ -12,6 +12,7 @@ from jobs.scheduling.calc.decides import job_deciders
 from jobs.scheduling.calc.plan import PlanRefused
 from jobs.scheduling.calc.plan import plan as plan_of
 from jobs.scheduling.calc.problem import Problem
+from jobs.scheduling.calc.remarks import remarks
 from jobs.scheduling.calc.solution import Solution
 from jobs.scheduling.house import House, house_problem, in_words, plannable
 from jobs.scheduling.models import JobEnd, Plan, Stint
@@ -99,7 +100,7 @@ def plan_store(plan: Plan, read: Read, solution: Solution) -> Plan:
     plan.is_current = in_force
     plan.status = status_of(solution)
     plan.weighted_days_late = round(solution.weighted_days_late(problem))
-    plan.troubles = read.sentences
+    plan.troubles = read.sentences + [in_words(house, str(one)) for one in remarks(problem, solution)]
     plan.full_clean()
     plan.save()
     zone = timezone.get_current_timezone()
