@@ -13,6 +13,7 @@ urlpatterns: list[URLPattern] = [
     path("plan/offered/", views.offered, name="plan-offered"),
     path("plan/offered/accept/", views.accept, name="plan-accept"),
     path("plan/offered/keep/", views.keep, name="plan-keep"),
+    path("plan/tasks/", views.tasks, name="plan-tasks"),
     path("plan/tasks/<int:pk>/", views.task, name="plan-task"),
     path("plan/dates/<int:pk>/", views.date, name="plan-date"),
     path("plan/plan.csv", views.table, name="plan-csv"),

@@ -29,7 +29,7 @@ from jobs.scheduling.queries import (
 )
 from jobs.scheduling.services import offers_dismiss
 from jobs.scheduling.table import write_plan
-from jobs.scheduling.timelines import WEEKS, plan_blocks, plan_page
+from jobs.scheduling.timelines import WEEKS, blocks_between, plan_blocks, plan_page
 from jobs.scheduling.timelines.dates import date_page
 from jobs.scheduling.timelines.why import task_page
 from jobs.scheduling.weeks import weeks_page
@@ -98,6 +98,23 @@ def show(request: HttpRequest) -> HttpResponse:
         "after": page.first + dt.timedelta(days=7 * WEEKS),
     }
     return render(request, "jobs/scheduling/plan_show.html", context)
+
+
+@require_safe
+@staff_only
+def tasks(request: HttpRequest) -> HttpResponse:
+    """Show the tasks of eight weeks of a plan as a table: what is drawn on its page, in a full house."""
+    plan, first = _plan_asked(request), _monday(request.GET.get("from", ""))
+    weeks = dt.timedelta(days=7 * WEEKS)
+    context = {
+        "plan": plan,
+        "page": {"plan": plan, "first": first, "last": first + weeks - dt.timedelta(days=1)},
+        "blocks": blocks_between(plan, first, first + weeks - dt.timedelta(days=1)),
+        "old": plan is not None and not plan.is_current,
+        "before": first - weeks,
+        "after": first + weeks,
+    }
+    return render(request, "jobs/scheduling/plan_tasks.html", context)
 
 
 @require_safe

@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from jobs.scheduling.house.rows import held_by_variation, people_on_the_bench
-from jobs.scheduling.models import JobEnd, Plan
+from jobs.scheduling.models import JobEnd, Plan, Stint
 from jobs.scheduling.queries import Moved, moved_since, promises_standing
 from jobs.scheduling.timelines.between import FloorWeek, arriving, floor_weeks, rests
 from jobs.scheduling.timelines.blocks import Block, JobRow, blocks_of, runs_of_jobs, runs_of_people
@@ -20,6 +20,7 @@ from workshop.house.queries import the_shop
 from workshop.web.timeline import Arrival, Away, Span, Wait
 
 WEEKS = 8
+LISTED = 250  # tasks in the table below the timeline; more have a page of their own
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,11 @@ class PlanPage:
     waits: tuple[Wait, ...]
     arrivals: tuple[Arrival, ...]
     floor: tuple[FloorWeek, ...]
+
+    @property
+    def has_long_table(self) -> bool:
+        """Tell whether the tasks are too many to stand in a table below what is drawn."""
+        return len(self.blocks) > LISTED
 
     @property
     def has_help(self) -> bool:
@@ -64,9 +70,7 @@ def plan_page(plan: Plan | None, first: dt.date, now: dt.datetime) -> PlanPage:
     )
     last = first + dt.timedelta(days=7 * WEEKS - 1)
     rows = job_rows(plan)
-    stints = list(
-        plan.stints.select_related("task__job__instrument", "person").order_by("starts_at", "pk") if plan else ()
-    )
+    stints = _stints(plan)
     blocks = blocks_of(stints, held_by_variation())
     closed = [Away("", day, day, why) for day, why in closed_days(shop, first, last).items()]
     waits = rests(rows, blocks, first)
@@ -95,8 +99,19 @@ def plan_page(plan: Plan | None, first: dt.date, now: dt.datetime) -> PlanPage:
 
 def plan_blocks(plan: Plan | None) -> list[Block]:
     """Return all tasks of a plan by their beginning, whatever weeks they lie in."""
-    rows = plan.stints.select_related("task__job__instrument", "person").order_by("starts_at", "pk") if plan else ()
-    return list(blocks_of(rows, held_by_variation()).values())
+    return list(blocks_of(_stints(plan), held_by_variation()).values())
+
+
+def blocks_between(plan: Plan | None, first: dt.date, last: dt.date) -> list[Block]:
+    """Return the tasks of a plan that touch the days from one to another, by their beginning."""
+    return [one for one in plan_blocks(plan) if one.ends.date() >= first and one.starts.date() <= last]
+
+
+def _stints(plan: Plan | None) -> list[Stint]:
+    """Return all stints of a plan in order. One row of each task, job and person is shared by its stints."""
+    if plan is None:
+        return []
+    return list(plan.stints.prefetch_related("task__job__instrument", "person").order_by("starts_at", "pk"))
 
 
 def job_rows(plan: Plan | None) -> tuple[JobRow, ...]:

@@ -135,9 +135,36 @@ def test_what_could_not_be_planned_is_named(as_manager, house):
     Place.objects.filter(kind="spray").delete()
     plan()
     words = text(as_manager.get("/plan/"))
-    assert "Could not be planned" in words
+    assert "To be mended" in words
     assert f"“operation ky-bush” on {house[3].job.instrument} needs the place spray, which the shop lacks" in words
     assert "One task stands in no plan" in words
+
+
+def test_a_promise_that_has_passed_is_named_and_its_instrument_is_planned_all_the_same(as_manager, house):
+    Promise.objects.create(job=house[3].job, date=dt.date(2027, 1, 5), given_at=MOMENT)
+    made = plan()
+    sentence = f"{house[3].job.instrument} was due Tue 5 Jan 2027, which has passed: agree on a new date."
+    assert made.troubles == [sentence]
+    assert house[3].job_id in made.ends.values_list("job", flat=True)
+    assert sentence in text(as_manager.get("/plan/"))
+
+
+def test_in_a_full_house_the_table_of_what_is_drawn_has_a_page_of_its_own(as_manager, house, monkeypatch):
+    plan()
+    short = as_manager.get("/plan/")
+    monkeypatch.setattr("jobs.scheduling.timelines.page.LISTED", 3)
+    long = as_manager.get("/plan/")
+    assert "/plan/tasks/?from=2027-01-11" not in short.content.decode()
+    assert "/plan/tasks/?from=2027-01-11" in long.content.decode()
+    assert "Tasks of these eight weeks" not in text(long)
+
+    def table(answer):
+        return re.findall(r"<tbody>.*?</tbody>", answer.content.decode(), re.S)
+
+    [listed] = table(as_manager.get("/plan/tasks/?from=2027-01-11"))
+    assert listed.count("<tr>") == 4
+    assert listed in table(short)
+    assert "Mon 1 Mar 2027 to Sun 25 Apr 2027" in text(as_manager.get("/plan/tasks/?from=2027-03-01"))
 
 
 @pytest.mark.parametrize("asked", ["", "x", "2027-02-30", "9999-12-31", "0001-01-01", "2027-01-13", "2027-1-1'\""])
