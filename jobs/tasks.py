@@ -32,12 +32,13 @@ def plan_make(wish: int) -> None:
 
 @shared_task(name="jobs.plan_tick")
 def plan_tick() -> None:
-    """Take up wishes whose nudge was lost."""
+    """Take up wishes whose nudge was lost, and dates that were tried before the planner was compiled."""
     from jobs import flow
     from jobs.scheduling.wishes import wishes_waiting
 
     for wish in wishes_waiting(at=timezone.now(), older_than=LATE):
         flow.plan_worked_out(wish, at=timezone.now())
+    flow.outlook_caught_up(at=timezone.now())
 
 
 @shared_task(name="jobs.quotes_lapse")

@@ -19,7 +19,7 @@ from jobs.flow.goods import goods_received, order_called_off, order_sent
 from jobs.flow.handed import job_ends, minutes_logged, norm_said, parts_on_card, work_begins, work_in_hand
 from jobs.flow.learning import hours_closed, hours_corrected, hours_gathered, hours_withdrawn
 from jobs.flow.letters import invoice_issued, update_released
-from jobs.flow.plan import date_moved, plan_accepted, plan_letters, plan_wanted, plan_worked_out
+from jobs.flow.plan import date_moved, outlook_caught_up, plan_accepted, plan_letters, plan_wanted, plan_worked_out
 from jobs.flow.reading import assessment_finished, instrument_changed
 
 __all__ = [
@@ -41,6 +41,7 @@ __all__ = [
     "norm_said",
     "order_called_off",
     "order_sent",
+    "outlook_caught_up",
     "parts_on_card",
     "plan_accepted",
     "plan_letters",

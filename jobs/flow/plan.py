@@ -94,6 +94,13 @@ def _renewed(wish: PlanWish, at: dt.datetime) -> scheduling_services.Outcome:
     raise Refused("The plan in force changed while the new one was worked out. Work it out again.")
 
 
+def outlook_caught_up(at: dt.datetime) -> bool:
+    """Try the dates of a plan that was made before the planner was compiled in all futures; tell whether it was."""
+    return scheduling_services.outlook_complete(
+        at=at, logged=hours_queries.minutes_of_open_tasks(), working=hours_queries.people_at_work()
+    )
+
+
 @transaction.atomic
 def date_moved(job: Job, date: dt.date, by: Person, at: dt.datetime, reason: str, chance: Decimal | None) -> Promise:
     """Give a client a new date, then draft the message that says so. Raises Refused as promising does."""

@@ -9,8 +9,10 @@ import time_machine
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from jobs import flow, tasks
 from jobs.scheduling.house import house_problem, uncertainty_of
 from jobs.scheduling.models import JobEnd, Promise
+from jobs.scheduling.queries import current_plan
 from jobs.scheduling.services import plan_make
 from tests.factories import MOMENT, make_job, make_person
 from tests.jobs.scheduling.stored import make_ordered, make_shop, make_work
@@ -55,6 +57,27 @@ def test_a_plan_keeps_chances_what_decides_and_what_would_help(house):
     assert promised.help_days >= 20, "the hammers come in five weeks"
     assert other.shares[0]["kind"] == "work"
     assert other.help_words == "somebody else doing half of “operation ky-bush”"
+
+
+def test_dates_tried_before_anything_was_compiled_are_tried_again_by_the_workers_clock(house, monkeypatch):
+    for place in ("jobs.scheduling.calc.futures", "jobs.scheduling.calc.solve.solver"):
+        monkeypatch.setattr(f"{place}.is_warm", lambda: False)
+    cold = plan_make(by=None, at=MOMENT + dt.timedelta(minutes=1), why="at the very start")
+    assert cold.ends.filter(shares=[], help_days=None).count() == 2
+    assert cold.ends.exclude(day_80=None).count() == 2
+    monkeypatch.undo()
+    tasks.plan_tick()
+    promised = cold.ends.get(job=house[0])
+    assert promised.shares[0]["kind"] == "part"
+    assert promised.help_words == "all its parts here now"
+    assert not flow.outlook_caught_up(at=MOMENT + dt.timedelta(minutes=2)), "once is enough"
+
+
+def test_dates_are_not_tried_again_for_work_the_plan_does_not_hold(house, monkeypatch):
+    current_plan().ends.update(shares=[], help_days=None)
+    make_work(house[1], 5)
+    assert not flow.outlook_caught_up(at=MOMENT)
+    assert current_plan().ends.filter(shares=[]).count() == 2
 
 
 def test_what_is_not_known_is_read_from_the_tasks(house):
