@@ -62,7 +62,7 @@ def test_it_says_first_which_weeks_are_full_and_who_carries_them(as_manager, hou
     )
     words = text(answer)
     assert "Week of 11 Jan action : 39 h planned of 39 h Corin 39 h nothing left" in words, "since nine o’clock"
-    assert "Mon 18 Jan Hours of people 17 h of 40 h".replace("Hours of people ", "") in words
+    assert "Mon 18 Jan Hours of people 17.0 h of 40.0 h".replace("Hours of people ", "") in words
     assert "The floor is fullest in the week of 11 Jan: 1 of 2 places." in words
 
 
