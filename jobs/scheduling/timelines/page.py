@@ -13,10 +13,12 @@ from jobs.scheduling.queries import Moved, moved_since, promises_standing
 from jobs.scheduling.timelines.between import FloorWeek, arriving, floor_weeks, rests
 from jobs.scheduling.timelines.blocks import Block, JobRow, blocks_of, runs_of_jobs, runs_of_people
 from jobs.scheduling.timelines.draw import draw_instruments, draw_people
+from jobs.worklist.models import Job, Task
 from jobs.worklist.queries import open_jobs
 from workshop.calendar.queries import closed_days
 from workshop.calendar.words import count_words
 from workshop.house.queries import the_shop
+from workshop.people.models import Person
 from workshop.web.timeline import Arrival, Away, Span, Wait
 
 WEEKS = 8
@@ -108,10 +110,21 @@ def blocks_between(plan: Plan | None, first: dt.date, last: dt.date) -> list[Blo
 
 
 def _stints(plan: Plan | None) -> list[Stint]:
-    """Return all stints of a plan in order. One row of each task, job and person is shared by its stints."""
+    """Return all stints of a plan in order, sharing one row of each task, job and person: a full house has thousands.
+
+    Asked for by the plan, not by their numbers: SQLite takes no list of a thousand.
+    """
     if plan is None:
         return []
-    return list(plan.stints.prefetch_related("task__job__instrument", "person").order_by("starts_at", "pk"))
+    jobs = {job.pk: job for job in Job.objects.filter(tasks__stints__plan=plan).distinct().select_related("instrument")}
+    tasks = {task.pk: task for task in Task.objects.filter(stints__plan=plan).distinct()}
+    people = {person.pk: person for person in Person.objects.filter(stints__plan=plan).distinct()}
+    for task in tasks.values():
+        task.job = jobs[task.job_id]
+    stints = list(plan.stints.order_by("starts_at", "pk"))
+    for stint in stints:
+        stint.task, stint.person = tasks[stint.task_id], people[stint.person_id]
+    return stints
 
 
 def job_rows(plan: Plan | None) -> tuple[JobRow, ...]:

@@ -73,7 +73,7 @@ def test_leave_and_days_off_are_hours_nobody_has(as_manager, house):
     Leave.objects.create(person=corin, first_day=dt.date(2027, 1, 18), last_day=dt.date(2027, 1, 24))
     plan_make(by=None, at=MOMENT, why="a page")
     words = text(as_manager.get("/plan/weeks/"))
-    assert "Mon 11 Jan 15 h of 15 h" in words
+    assert "Mon 11 Jan 15.0 h of 15.0 h" in words
     assert "Mon 18 Jan nobody is in" in words
 
 
