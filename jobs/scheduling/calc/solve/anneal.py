@@ -38,7 +38,9 @@ def anneal(
         return
     moves = Moves(prepared, builder.shop, chance)
     moves.look_at(builder)
-    hot = min(max(HOT_LEAST, HOT_SHARE * (present % 1e6)), HOT_MOST)
+    hot = max(HOT_LEAST, HOT_SHARE * (present % 1e6))
+    if builder.budget is None:  # where moves cost too, less heat would exchange none of them for another
+        hot = min(hot, HOT_MOST)
     while (share := done()) < 1:
         undo = moves.propose(choice)
         if undo is None:

@@ -22,7 +22,7 @@ STEEP, EACH = 30.0, 0.5
 """What a near move costs beyond the budget, and within it, in weighted days late."""
 MORE_SHARE = 0.04
 """The flat part of the curve begins about four points above the fewest moves, as prototypes measured."""
-MOST_SHARE = 0.225
+MOST_SHARE = 0.25
 """The calm way moves no more than this share of the near operations if it can: a quarter is what people bear."""
 LEAST_MORE = 3
 """Moves above the fewest the calm way may make in any case: fewer leave the search no room, as prototypes measured."""

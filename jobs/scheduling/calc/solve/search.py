@@ -22,6 +22,11 @@ MOST_THREADS = 2
 CYCLE_SCHEDULES = 12_000
 """An annealing run is no longer than about so many schedules; then another begins."""
 CYCLE_LEAST_SECONDS = 1.5
+CYCLES, CALM_CYCLES = 4, 7
+"""Annealing runs of one thread in the time given; more and shorter ones where moves are counted, for there a run is
+soon caught among moves that hold each other."""
+AFRESH_SHARE = 0.6
+"""Share of the time in which such runs begin afresh; after it they go on from the best."""
 
 
 Report = Callable[[Progress], bool]
@@ -136,7 +141,7 @@ class Search:
         chance = Random(self.seed + number)
         builder = Builder(self.shop, self.budget)
         length = self._cycle_seconds(builder, until)
-        cycle = number
+        cycle, first = number, self.seconds
         while not self.stopped and self.seconds < until - 0.02:
             begun = self.seconds
             end = min(until, begun + length) if until - begun - length > length / 2 else until
@@ -145,7 +150,10 @@ class Search:
                 return 1.0 if self.stopped else (self.seconds - begun) / (end - begun)
 
             start = self.starts[cycle % min(3, len(self.starts))][1]
-            if cycle >= thread_count() and cycle % 3 and self.kept:
+            goes_on = cycle >= thread_count() and cycle % 3 > 0
+            if self.budget:
+                goes_on = begun - first > AFRESH_SHARE * (until - first)
+            if goes_on and self.kept:
                 start = self.kept.choice
             anneal(self.prepared, builder, start, chance, done, self._found, self._late_limit)
             cycle += 1
@@ -154,7 +162,8 @@ class Search:
         before = self.seconds
         builder.cost(self.starts[0][1])
         one = max(1e-5, self.seconds - before)
-        return max(CYCLE_LEAST_SECONDS, (until - before) / 4, CYCLE_SCHEDULES * one)
+        cycles = CALM_CYCLES if self.budget else CYCLES
+        return max(CYCLE_LEAST_SECONDS, (until - before) / cycles, CYCLE_SCHEDULES * one)
 
     def _late_limit(self) -> float:
         """A schedule with more days late than this cannot be the best one."""
