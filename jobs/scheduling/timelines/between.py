@@ -56,9 +56,11 @@ def _resting(jobs: Iterable[int], first: dt.date) -> Iterable[Task]:
 
 def _rest(task: Task, ends: dt.datetime, own: list[Block], lane: str) -> list[Wait]:
     rest = dt.timedelta(hours=task.wait_hours)
+    if rest < SHORTEST_WAIT:
+        return []
     others = [block for block in own if block.task.pk != task.pk]
     later = [block.starts for block in others if block.starts >= ends]
-    if rest < SHORTEST_WAIT or not later or any(block.starts < ends < block.ends for block in others):
+    if not later or any(block.starts < ends < block.ends for block in others):
         return []
     until = min(ends + rest, *later)
     if until - ends < SHORTEST_WAIT:

@@ -116,9 +116,10 @@ def _stints(plan: Plan | None) -> list[Stint]:
     """
     if plan is None:
         return []
-    jobs = {job.pk: job for job in Job.objects.filter(tasks__stints__plan=plan).distinct().select_related("instrument")}
-    tasks = {task.pk: task for task in Task.objects.filter(stints__plan=plan).distinct()}
-    people = {person.pk: person for person in Person.objects.filter(stints__plan=plan).distinct()}
+    planned = Task.objects.filter(pk__in=plan.stints.values("task"))
+    jobs = {job.pk: job for job in Job.objects.filter(pk__in=planned.values("job")).select_related("instrument")}
+    tasks = {task.pk: task for task in planned}
+    people = {person.pk: person for person in Person.objects.filter(pk__in=plan.stints.values("person"))}
     for task in tasks.values():
         task.job = jobs[task.job_id]
     stints = list(plan.stints.order_by("starts_at", "pk"))
