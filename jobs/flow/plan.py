@@ -11,7 +11,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from jobs import tasks
-from jobs.hours import queries as hours_queries
+from jobs.flow.handed import work_in_hand
 from jobs.scheduling import queries as scheduling_queries
 from jobs.scheduling import services as scheduling_services
 from jobs.scheduling import wishes
@@ -84,10 +84,9 @@ def _renewed(wish: PlanWish, at: dt.datetime) -> scheduling_services.Outcome:
             return scheduling_services.plan_renew(
                 wish=wish,
                 at=at if not more else timezone.now(),
-                logged=hours_queries.minutes_of_open_tasks(),
-                working=hours_queries.people_at_work(),
                 seconds=settings.PLAN_SECONDS,
                 progress=wishes.Telling(wish),
+                **work_in_hand(),
             )
         except scheduling_services.Overtaken:
             log.info("plan.overtaken", wish=wish.pk)
@@ -96,9 +95,7 @@ def _renewed(wish: PlanWish, at: dt.datetime) -> scheduling_services.Outcome:
 
 def outlook_caught_up(at: dt.datetime) -> bool:
     """Try the dates of a plan that was made before the planner was compiled in all futures; tell whether it was."""
-    return scheduling_services.outlook_complete(
-        at=at, logged=hours_queries.minutes_of_open_tasks(), working=hours_queries.people_at_work()
-    )
+    return scheduling_services.outlook_complete(at=at, **work_in_hand())
 
 
 @transaction.atomic
@@ -134,9 +131,7 @@ def plan_accepted(plan: Plan, by: Person, at: dt.datetime) -> list[Update]:
     Nothing is sent and no promise is moved: a promise moves when its message is released. Returns the drafts.
     """
     moved = _dates_moved(plan)
-    plan = scheduling_services.plan_accept(
-        plan=plan, by=by, at=at, logged=hours_queries.minutes_of_open_tasks(), working=hours_queries.people_at_work()
-    )
+    plan = scheduling_services.plan_accept(plan=plan, by=by, at=at, **work_in_hand())
     waiting = _drafts_that_hold(plan, by, at)
     for row, facts in moved:
         if row.job.pk not in waiting:

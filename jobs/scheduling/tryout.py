@@ -5,8 +5,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from django.utils import timezone
-
 from jobs.estimating.estimator import Estimator, estimator
 from jobs.estimating.services import TaskHours
 from jobs.intake.models import Instrument
@@ -37,7 +35,6 @@ from workshop.house.queries import the_shop
 
 READY_CHANCE = Decimal("0.80")
 MOST_TASKS = 1500  # in a fuller house only what moves nobody is tried, so that the page comes; as measured
-LATER = dt.timedelta(days=14)  # "if the answer comes two weeks later"
 ARRIVES_IN_DAYS = 7  # from acceptance to the carrier at the door, at best; our judgement
 
 
@@ -88,22 +85,6 @@ class WhatIf:
     calm_only: bool = False
     kept: Ready | None = None
     first: Ready | None = None
-
-
-def what_if_ready(
-    tries: Iterable[TryOut],
-    *,
-    at: dt.datetime,
-    logged: Mapping[int, int] | None = None,
-    working: Mapping[int, int] | None = None,
-) -> dict[str, dt.date]:
-    """Return the day each piece of work would be finished if it were accepted now and nobody else moved.
-
-    Arguments as for ``what_if``. Work that cannot be planned is left out of the answer.
-    """
-    today = timezone.localdate(at)
-    found = what_if(tries, at=at, answers=(today, today + LATER), logged=logged, working=working)
-    return {name: days[0].calm.day for name, days in found.items()}
 
 
 def what_if(

@@ -124,8 +124,3 @@ class PrintedQuote:
     def priced_in(self) -> str:
         """Return "VAT included" or "without VAT"."""
         return PRICED_IN[self.vat_mode]
-
-    @property
-    def is_draft(self) -> bool:
-        """Tell whether it may still change."""
-        return self.state == "draft"
