@@ -10,6 +10,8 @@ from jobs.estimating.calc.task_hours import TaskHours
 
 LEAST_LEFT = 0.1  # of a task's likely hours, while it is still open however long it has taken; our judgement
 SURE = 0.005  # a spread below which the end is as good as known
+CLIP = 2.0  # reach of the limits for entries far off, as in the learner: twice as far as the 10th percentile
+Z90 = NormalDist().inv_cdf(0.9)
 
 
 @dataclass(frozen=True)
@@ -65,7 +67,8 @@ def completion(tasks: Sequence[TaskSoFar], *, finished: Sequence[float] = (), ta
     What all tasks of a job share is normal with spread ``tau`` in the logarithm around m, where finished quotes put it
     (``finished``, as in ``bundle_hours``). The closed tasks together have shown r = ln(Σ logged / L) with the spread v
     they have apart, so the open ones are expected at exp((r·tau² + m·v²)/(tau² + v²)) times their figures, with the
-    spread that leaves (the conjugate normal update, e.g. Gelman et al., Bayesian Data Analysis, 2.5). An
+    spread that leaves (the conjugate normal update, e.g. Gelman et al., Bayesian Data Analysis, 2.5). In r a task far
+    off its own figures counts at a limit, as a log does in the learner: one mistyped entry moves no pace. An
     open task needs what its technician last said, else its likely hours less what is logged, and never less than a
     tenth of them. A closed task without hours counts at its likely ones: somebody did it.
     """
@@ -98,9 +101,16 @@ def _shown(tasks: Sequence[TaskSoFar], finished: Sequence[float], tau: float) ->
     if closed:
         bundle = bundle_hours(task.hours for task in closed)
         own = bundle.own_spread**2
-        r = math.log(math.fsum(task.logged for task in closed) / bundle.mean)
+        r = math.log(math.fsum(_held(task, shown, tau) for task in closed) / bundle.mean)
         shown, left_over = (r * tau**2 + shown * own) / (tau**2 + own), tau**2 * own / (tau**2 + own)
     return shown, left_over
+
+
+def _held(task: TaskSoFar, middle: float, tau: float) -> float:
+    """Return the hours a closed task counts with: its own, or the limit they lie beyond."""
+    reach = CLIP * Z90 * math.hypot(task.hours.spread, tau)
+    expected = task.hours.likely * math.exp(middle)
+    return min(max(task.logged, expected * math.exp(-reach)), expected * math.exp(reach))
 
 
 def _ending(tasks: Sequence[TaskSoFar], shown: float, left_over: float) -> Completion:

@@ -56,6 +56,19 @@ def test_a_closed_task_without_hours_counts_at_its_likely_ones_and_tells_nothing
     assert end.pace == completion([task(logged=8.2, done=True), task()]).pace
 
 
+def test_a_mistyped_entry_moves_the_hours_used_but_not_the_pace_much():
+    tasks = [task(logged=8, done=True)] * 5 + [task()] * 6
+    typed, meant = completion([task(logged=80, done=True), *tasks]), completion([task(logged=8, done=True), *tasks])
+    assert typed.used == pytest.approx(meant.used + 72)
+    assert typed.pace / meant.pace < 1.2  # 80 h at their face value would make it 1.6
+    assert completion([task(logged=800, done=True), *tasks]).pace == pytest.approx(typed.pace)
+    assert completion([task(logged=0.01, done=True), *tasks]).pace / meant.pace > 0.85
+
+
+def test_a_job_that_is_far_off_all_along_is_believed():
+    assert completion([task(logged=16, done=True)] * 12 + [task()] * 6).pace > 1.7
+
+
 def test_nothing_is_nothing():
     assert completion([]).likely == 0
     assert completion([]).chance_over(1) == 0
