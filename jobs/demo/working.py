@@ -33,12 +33,16 @@ class Bench:
         self.entries: list[TimeEntry] = []
         self.tasks: list[Task] = []
 
-    def work(self, tasks: list[Task], from_day: dt.date, *, before: Mapping[int, list[int]]) -> dt.date:
+    def work(
+        self, tasks: list[Task], from_day: dt.date, *, before: Mapping[int, list[int]], pace: float | None = None
+    ) -> dt.date:
         """Do some tasks in order from a day on; return the day the last of them was done.
 
-        ``before``: task -> tasks that come first. A task that does not fit before today stays at work.
+        ``before``: task -> tasks that come first. A task that does not fit before today stays at work. ``pace`` is
+        what the tasks share; without it, it is drawn.
         """
-        shared = math.exp(self.rng.gauss(0, SHARED_SPREAD))
+        drawn = math.exp(self.rng.gauss(0, SHARED_SPREAD))
+        shared = drawn if pace is None else pace
         free: dict[int, dt.date] = {}
         last = from_day
         for task in tasks:
