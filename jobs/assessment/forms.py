@@ -28,7 +28,7 @@ class StartForm(forms.Form):
     on = forms.DateField(
         label="Day", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), error_messages=_DAY
     )
-    where = forms.CharField(max_length=60, help_text="Bench, or the owner's home: which room.")
+    where = forms.CharField(max_length=60, help_text="Bench, or the owner’s home: which room.")
     state_words = forms.CharField(
         label="State of the instrument",
         max_length=200,

@@ -129,10 +129,10 @@ class EnquiryForm(forms.Form):
     """What the owner hopes for, and about which instrument."""
 
     aim = forms.CharField(
-        label="What the owner hopes for, in the owner's words",
+        label="What the owner hopes for, in the owner’s words",
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 3}),
-        error_messages={"required": "Write what the owner hopes for, in the owner's own words."},
+        error_messages={"required": "Write what the owner hopes for, in the owner’s own words."},
     )
     received_on = forms.DateField(
         label="Received on",

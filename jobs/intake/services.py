@@ -102,9 +102,9 @@ def instrument_write(
 
 @transaction.atomic
 def enquiry_receive(*, instrument: Instrument, aim: str, received_on: dt.date, by: Person, note: str = "") -> Enquiry:
-    """Write an enquiry down in the owner's words. Raises Refused without an aim."""
+    """Write an enquiry down in the owner’s words. Raises Refused without an aim."""
     if not aim.strip():
-        raise Refused("Write what the owner hopes for, in the owner's own words.")
+        raise Refused("Write what the owner hopes for, in the owner’s own words.")
     enquiry = Enquiry(instrument=instrument, aim=aim.strip(), received_on=received_on, note=note.strip())
     row_check(enquiry)
     enquiry.save()

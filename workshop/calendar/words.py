@@ -61,7 +61,12 @@ def minutes_words(minutes: int) -> str:
     whole, rest = divmod(minutes, 60)
     if not whole:
         return f"{rest} min"
-    return f"{whole} h {rest:02d}" if rest else f"{whole} h"
+    return f"{whole:,} h {rest:02d}" if rest else f"{whole:,} h"
+
+
+def clock_words(hours: float | Decimal) -> str:
+    """Return hours to the nearest five minutes, as time is kept at the bench: "3 h 20", "25 min"; at least five."""
+    return minutes_words(max(5, 5 * round(float(hours) * 12)))
 
 
 def chance_words(chance: float) -> str:

@@ -164,6 +164,12 @@ def minutes(value: Any) -> str:
 
 
 @register.filter
+def clock(value: Any) -> str:
+    """Return hours as they are kept at the bench, "3 h 20", to five minutes; empty for None."""
+    return "" if value in (None, "") else day_and_hour_words.clock_words(value)
+
+
+@register.filter
 def chance(value: Any) -> str:
     """Return a chance between 0 and 1 in words, "8 in 10"; empty for None."""
     return "" if value in (None, "") else day_and_hour_words.chance_words(float(value))

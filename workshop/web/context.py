@@ -65,7 +65,7 @@ ROOMS = (
         for_technicians=True,
     ),
     Room("money-list", "Money", ("money", "invoice", "payment")),
-    Room("norms-list", "Norms", ("norms", "norm", "ranges", "range")),
+    Room("norms-list", "Norms", ("norms", "norm", "ranges", "range", "hours-held")),
     Room("house-show", "Workshop", ("house", "person", "place", "leave", "closure")),
 )
 
@@ -90,14 +90,11 @@ def rooms_for(request: HttpRequest) -> list[Door]:
     everything = getattr(user, "role", "") == "manager"
     match = getattr(request, "resolver_match", None)
     name = (match.url_name or "") if match else ""
+    open_to = [room for room in ROOMS if everything or room.for_technicians]
     # A full name says more than its first word: the record of an instrument is not in the room of Today.
-    step = name if any(name in room.steps for room in ROOMS) else name.split("-", 1)[0]
-    doors = []
-    for room in ROOMS:
-        url = address(room.url_name) if everything or room.for_technicians else ""
-        if url:
-            doors.append(Door(url, room.label, step in room.steps))
-    return doors
+    step = name if any(name in room.steps for room in open_to) else name.split("-", 1)[0]
+    doors = [Door(address(room.url_name), room.label, step in room.steps) for room in open_to]
+    return [door for door in doors if door.url]
 
 
 def house(request: HttpRequest) -> dict[str, Any]:

@@ -67,7 +67,7 @@ def _which(name: str) -> str:
 def _outside(assessment: Assessment, key: int) -> str:
     compass = assessment.instrument.compass
     return (
-        f"{key_name(key)} is outside this instrument's compass, {key_name(compass.first)} to {key_name(compass.last)}."
+        f"{key_name(key)} is outside this instrument’s compass, {key_name(compass.first)} to {key_name(compass.last)}."
     )
 
 

@@ -103,7 +103,9 @@ def test_the_manager_sees_the_figures_of_all_and_a_technician_only_their_own(cli
     logs(bush, [14.0] * 12 + [17.0] * 10, corin)
     logs(bush, [15.0] * 3, dilys, first=100)
     client.force_login(make_manager())
-    text = client.get(reverse("hours-held")).content.decode()
+    answer = client.get(reverse("hours-held"))
+    text = answer.content.decode()
+    assert answer.context["room_name"] == "Norms"
     assert "Of the last 25 tasks, 15 stayed under" in text
     assert "Corin" in text
     assert "figures too tight" in text
@@ -113,7 +115,9 @@ def test_the_manager_sees_the_figures_of_all_and_a_technician_only_their_own(cli
     assert "Corin: 12 of the last 22 stayed under" in warned
     assert "Dilys: " not in warned  # three are too few to tell
     client.force_login(dilys)
-    text = client.get(reverse("hours-held")).content.decode()
+    answer = client.get(reverse("hours-held"))
+    text = answer.content.decode()
+    assert answer.context["room_name"] == "Bench"  # the norms are the manager's
     assert "Of your last 3 tasks, 3 stayed under" in text
     assert "Corin" not in text
 

@@ -64,7 +64,7 @@ def test_a_known_instrument_brings_its_owner(as_manager):
         ("instrument-kind", "square", "square"),
         ("client-email", "nobody", "That is not an e-mail address"),
         ("client-name", "x" * 300, "at most 120 characters"),
-        ("aim", "", "in the owner&#x27;s own words"),
+        ("aim", "", "in the owner’s own words"),
         ("received_on", "2999-01-01", "That day is still to come"),
     ],
 )

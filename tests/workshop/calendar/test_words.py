@@ -5,6 +5,7 @@ import pytest
 
 from workshop.calendar.words import (
     chance_words,
+    clock_words,
     count_words,
     day_words,
     day_words_year,
@@ -68,10 +69,18 @@ def test_a_norm_is_written_to_the_hundredth():
 
 
 @pytest.mark.parametrize(
-    ("minutes", "words"), [(84, "1 h 24"), (45, "45 min"), (60, "1 h"), (125, "2 h 05"), (0, "0 min")]
+    ("minutes", "words"),
+    [(84, "1 h 24"), (45, "45 min"), (60, "1 h"), (125, "2 h 05"), (0, "0 min"), (545_145, "9,085 h 45")],
 )
 def test_minutes_are_said_as_on_a_clock(minutes, words):
     assert minutes_words(minutes) == words
+
+
+@pytest.mark.parametrize(
+    ("hours", "words"), [(0.42, "25 min"), (Decimal("3.3"), "3 h 20"), (2, "2 h"), (0.01, "5 min"), (0.98, "1 h")]
+)
+def test_likely_hours_are_said_at_the_bench_as_time_is_kept_there(hours, words):
+    assert clock_words(hours) == words
 
 
 def test_minutes_below_nought_are_refused():

@@ -55,7 +55,7 @@ def test_a_key_outside_the_compass_has_no_position():
     compass = Compass(1, 85)
     assert 86 not in compass
     assert "A4" not in compass
-    with pytest.raises(ValueError, match="A♯7 .key 86. is outside this instrument's compass, A0 to A7"):
+    with pytest.raises(ValueError, match="A♯7 .key 86. is outside this instrument’s compass, A0 to A7"):
         compass.position(86)
 
 

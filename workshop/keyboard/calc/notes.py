@@ -84,7 +84,7 @@ class Compass:
         """
         if key not in self:
             raise ValueError(
-                f"{key_name(key)} (key {key}) is outside this instrument's compass, "
+                f"{key_name(key)} (key {key}) is outside this instrument’s compass, "
                 f"{key_name(self.first)} to {key_name(self.last)}."
             )
         return key - self.first + 1
