@@ -34,17 +34,29 @@ def decider_kind(house: House, decider: Decider) -> JobEnd.Decider:
 def decider_words(house: House, decider: Decider) -> str:
     """Return what decides a job's date in words, e.g. "a person: Corin works on no. 203 first, before “Fit …”"."""
     if decider.kind in (Kind.WORK, Kind.BEGIN):
-        waits = sum((one.end - one.start for one in decider.links if one.kind == Kind.WAIT), dt.timedelta())
-        if waits >= NOTABLE_WAIT:
-            return f"the work itself, with {round(waits / dt.timedelta(days=1))} days of rests in it"
-        return "the work itself"
+        return _work_words(house, decider)
     longest = _longest(decider)
     lead = {JobEnd.Decider.PERSON: "a person: ", JobEnd.Decider.PLACE: "a place: ", JobEnd.Decider.PART: "a part: "}
     words = link_words(house, longest)
     task = house.tasks.get(longest.operation)
-    place = "after" if decider.kind == Kind.WAIT else "before"
-    about = f", {place} “{task.name}”" if task and "“" not in words else ""
+    about = f", before “{task.name}”" if task and "“" not in words else ""
     return f"{lead.get(decider_kind(house, decider), 'a wait: ')}{words}{about}"
+
+
+def _work_words(house: House, decider: Decider) -> str:
+    """Return that it is the work, the longest task of it, who does it, and the days of rests between."""
+    words = "the work itself"
+    done = {one.operation: one.who for one in decider.links if one.kind == Kind.WORK and one.who}
+    hours = {name: house.problem.operation_by_id[name].hours for name in done if name in house.tasks}
+    if hours:
+        longest = max(hours, key=lambda name: hours[name])
+        most = ", most of all" if len(hours) > 1 else ":"
+        person = house.people.get(done[longest], "nobody")
+        words += f"{most} “{_short(house.tasks[longest].name)}” by {person}, {hours_words(hours[longest])}"
+    waits = sum((one.end - one.start for one in decider.links if one.kind == Kind.WAIT), dt.timedelta())
+    if waits >= NOTABLE_WAIT:
+        words += f", with {round(waits / dt.timedelta(days=1))} days of rests in it"
+    return words
 
 
 def link_words(house: House, link: Link) -> str:
@@ -66,7 +78,8 @@ def link_words(house: House, link: Link) -> str:
         return hold.words if hold else "a part or an answer"
     if link.kind == Kind.WAIT:
         task = house.tasks.get(link.operation)
-        return (task.wait_reason if task else "") or "rest"
+        kind = f" ({task.wait_reason})" if task and task.wait_reason else ""
+        return f"the rest after “{_short(task.name)}”{kind}" if task else "a rest"
     if link.kind == Kind.BEGIN:
         return "the workshop opens"
     return "the night or the weekend between"

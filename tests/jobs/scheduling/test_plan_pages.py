@@ -214,7 +214,7 @@ def test_a_task_says_why_it_stands_where_it_stands(as_manager, house):
     assert "Corin begins it on Wed 20 Jan, 08:00 and ends on Wed 20 Jan, 14:00" in re.sub(r"\s+,", ",", words)
     assert "because of this: Hammers, set: expected Wed 20 Jan." in words
     words = text(as_manager.get(f"/plan/tasks/{last.pk}/"))
-    assert "because of this: glue." in words
+    assert f"because of this: the rest after “{rest.name}” (glue)." in words
     assert "Nothing waits for it." in words
     early, late = sorted((first, other), key=lambda task: starts(made, task))
     words = text(as_manager.get(f"/plan/tasks/{late.pk}/"))

@@ -80,6 +80,18 @@ def test_parts_on_their_way_hold_a_task_back_and_decide_the_date():
     assert "Hammers, set: expected Wed 3 Feb" in end.decider_words
 
 
+def test_where_the_work_itself_decides_its_longest_task_and_its_rests_are_named():
+    make_shop()
+    corin()
+    job = make_job()
+    first = make_work(job, 6, name="Set the strike line", wait_hours=50, wait_reason="glue")
+    make_work(job, 30, name="Fit keys: ease, square and level them all along the key frame", after=[first])
+    plan()
+    end = planned_end(job)
+    assert end.decider == JobEnd.Decider.WORK
+    assert end.decider_words == "the work itself, most of all “Fit keys” by Corin, 30 h, with 2 days of rests in it"
+
+
 @pytest.mark.parametrize(
     ("hours_ago", "begins"),
     [
