@@ -206,6 +206,16 @@ def test_an_answer_without_a_choice_is_no_answer(owner, mine):
     assert mine.variation.state == "sent"
 
 
+def test_before_a_letter_was_sent_nothing_is_offered_to_read(boss):
+    piano = make_instrument(client=make_client("Miss Tarn"))
+    link = link_make(client=piano.client, instrument=piano, at=timezone.now())
+    browser = Client()
+    browser.post(f"/your-piano/enter/{link}/")
+    page = browser.get(reverse("portal-follow")).content.decode()
+    assert "We have not written to you yet about what we found." in page
+    assert "the ways to go on" not in page
+
+
 def test_names_with_markup_are_text(owner, mine):
     type(mine.instrument).objects.filter(pk=mine.instrument.pk).update(maker="<script>alert(1)</script>")
     for name in ("portal-home", "portal-follow"):
