@@ -209,7 +209,8 @@ class Paper:
         """Add a table: heads repeat on each page, ``numbers`` are columns that stand right.
 
         The last ``totals`` rows are bold and stay with the row before them; no single row stands alone at the foot or
-        the head of a page, and a short table is not split. A cell that is a flowable is put in as it is.
+        the head of a page, a short table is not split, and a head of a part stays with the rows below it. A cell that
+        is a flowable is put in as it is.
         """
         right = set(numbers)
         body = [list(row) for row in rows]
@@ -225,12 +226,22 @@ class Paper:
         share = WIDTH / len(heads)
         widths = [width * mm for width in widths_mm] if widths_mm else [share] * len(heads)
         table = self._table(drawn, widths, heads=1)
-        if len(drawn) <= SHORT_TABLE:
+        table.setStyle(TableStyle([("RIGHTPADDING", (place, 0), (place, -1), 9) for place in right - {len(heads) - 1}]))
+        whole = len(drawn) <= SHORT_TABLE
+        self._head_stays(self._table(drawn if whole else drawn[:3], widths, heads=1))
+        if whole:
             self.add(KeepTogether([table]), Spacer(0, 2 * mm))
             return
         first = ("NOSPLIT", (0, 0), (-1, 2))
         table.setStyle(TableStyle([first, ("NOSPLIT", (0, -max(totals, 1) - 1), (-1, -1))]))
         self.add(table, Spacer(0, 2 * mm))
+
+    def _head_stays(self, first: Table) -> None:
+        """Keep the head of a part, if that is what came last, on the page on which these first rows find room."""
+        head = self.story[-1] if self.story else None
+        if isinstance(head, Paragraph) and head.style is HEAD:
+            room = sum(each.wrap(WIDTH, A4[1])[1] for each in (head, first)) + HEAD.spaceBefore + HEAD.spaceAfter
+            self.story.insert(-1, CondPageBreak(room))
 
     def _table(self, rows: list[list[Flowable]], widths: list[float], *, heads: int) -> Table:
         table = Table(rows, colWidths=widths, repeatRows=heads, hAlign="LEFT")

@@ -17,6 +17,7 @@ from jobs.quoting.calc import pricing
 from jobs.quoting.models import Quote, Scope, ScopeCharge, ScopeOperation
 from jobs.quoting.queries.closing import scope_closed
 from jobs.quoting.services.locking import draft_held
+from parts.catalogue.words import amount_words
 from workshop.house.models import Shop
 from workshop.house.queries import the_shop
 from workshop.web.rows import row_check
@@ -159,7 +160,7 @@ def _write_charges(
     for use, stage in _parts(scope, closed, tools):
         amount = pricing.part_amount(use, tools.shop.parts_markup_percent, quote.vat_percent, quote.vat_mode)
         if amount.shown(quote.vat_mode):
-            words = f"{use.name}, {use.quantity.normalize():f} {use.unit}"
+            words = f"{use.name}, {amount_words(use.quantity, use.unit)}"
             rows.append(_charge(scope, ScopeCharge.Kind.PARTS, stage, words[:200], amount))
     for position, row in enumerate(rows, start=1):
         row.position = position

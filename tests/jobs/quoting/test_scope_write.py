@@ -116,12 +116,12 @@ def test_hours_and_labour_are_those_of_the_bundle(scope, work):
 def test_parts_carry_the_shops_mark_up(scope):
     line = scope.charges.get(kind=ScopeCharge.Kind.PARTS)
     # 3 strips at 9.37, 15 % on top, 20 % VAT: 38.7918
-    assert (line.words, line.gross) == ("Bushing cloth, 3 strip", D("38.79"))
+    assert (line.words, line.gross) == ("Bushing cloth, 3 strips", D("38.79"))
 
 
 def test_parts_per_note_follow_the_count(scope):
     write(scope, {"ky-repair": D(10)})
-    assert scope.charges.get(kind=ScopeCharge.Kind.PARTS).words == "Key pin, 20 piece"
+    assert scope.charges.get(kind=ScopeCharge.Kind.PARTS).words == "Key pin, 20 pieces"
 
 
 @pytest.mark.parametrize("mode", ["net", "gross"])

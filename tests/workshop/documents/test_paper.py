@@ -81,6 +81,19 @@ def test_no_single_row_of_a_table_stands_alone_on_a_page(rows):
     assert min(counts) >= 2
 
 
+@pytest.mark.parametrize("rows", [5, 8])  # short enough to stay whole, and one that is parted
+@pytest.mark.parametrize("above", range(20, 45, 3))
+def test_the_head_of_a_part_stays_with_the_rows_below_it(above, rows):
+    one = paper()
+    for number in range(above):
+        one.text(f"above {number}")
+    one.part("The work")
+    one.table(("Stage", "What we do"), [("stage", "tall " * 120) for _ in range(rows)], widths_mm=(34, 140))
+    pages = [page.extract_text() for page in read(one.render()).pages]
+    headed = next(page for page in pages if "The work" in page)
+    assert headed.count("stage") >= 2
+
+
 def test_nothing_written_is_taken_for_markup():
     one = paper()
     one.facts([("Client", "<b>Bold</b> & <img src='x'/>")])
