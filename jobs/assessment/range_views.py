@@ -1,11 +1,14 @@
 """What is ordinary: the ranges readings are judged by, and the workshop's own."""
 
+from decimal import Decimal
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.assessment import queries
+from jobs.assessment.calc.values import UNIT_WORDS
 from jobs.assessment.models import MeasureRange
 from jobs.assessment.range_forms import RangeForm
 from jobs.assessment.services.ranges import range_change
@@ -26,7 +29,7 @@ def range_list(request: HttpRequest) -> HttpResponse:
 def change(request: StaffRequest, pk: int) -> HttpResponse:
     """Show and take the workshop's own range."""
     row = get_object_or_404(MeasureRange.objects.select_related("measure"), pk=pk)
-    form = RangeForm(request.POST or None, initial={"low": row.low, "high": row.high})
+    form = RangeForm(request.POST or None, initial={"low": _plain(row.low), "high": _plain(row.high)})
     if request.method == "POST" and form.is_valid():
         try:
             range_change(row=row, by=request.user, **form.cleaned_data)
@@ -35,5 +38,10 @@ def change(request: StaffRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, "Your own range is kept; readings are judged by it from now on.")
             return redirect("ranges-list")
-    page = {"row": row, "form": form, "room": "Norms"}
+    page = {"row": row, "form": form, "unit": UNIT_WORDS.get(row.measure.unit, row.measure.unit), "room": "Norms"}
     return render(request, "jobs/assessment/range_change.html", page, status=422 if form.errors else 200)
+
+
+def _plain(end: Decimal | None) -> str:
+    """Return an end of a range without needless noughts, as somebody would write it."""
+    return "" if end is None else f"{end.normalize():f}"

@@ -16,6 +16,7 @@ class TargetForm(forms.Form):
 
     measure = forms.ModelChoiceField(
         queryset=Measure.objects.none(),
+        empty_label="choose",
         error_messages={
             "required": "Choose a measure.",
             "invalid_choice": "Choose a measure that is read note by note on this instrument.",

@@ -1,7 +1,7 @@
 """Input checks for parts, suppliers and the shelf."""
 
 from decimal import Decimal
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 
@@ -39,6 +39,10 @@ class PartForm(forms.ModelForm):
             "shelf": "Drawer, shelf or rack.",
         }
         error_messages = {"code": {"unique": "Another part has this code already; choose a different one."}}
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        cast(forms.ModelChoiceField, self.fields["supplier"]).empty_label = "nobody yet"
 
     def clean_reorder_below(self) -> Decimal:
         """Refuse a mark below nought."""

@@ -1,7 +1,7 @@
 """Input checks for the shop, its places and closures."""
 
 from decimal import Decimal
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 
@@ -86,6 +86,10 @@ class PlaceForm(forms.ModelForm):
         fields = ["kind", "name", "holds", "in_use"]
         labels = {"holds": "How many at a time", "in_use": "in use"}
         help_texts = {"holds": ""}
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        cast(forms.ChoiceField, self.fields["kind"]).choices = [("", "choose"), *Place.Kind.choices]
 
     def clean_holds(self) -> int:
         """Refuse a place that holds nothing."""

@@ -43,6 +43,15 @@ def test_it_keeps_our_own_range_and_why(desk, row):
     assert "Our own log" in row.source
 
 
+def test_a_range_stands_in_its_form_as_somebody_would_write_it(desk, row):
+    row.low, row.high = Decimal("40.000"), None
+    row.save()
+    text = desk.get(reverse("range-change", args=[row.pk])).content.decode()
+    assert 'name="low" value="40"' in text
+    assert 'name="high" value' not in text
+    assert "in grams; now: " in text
+
+
 def test_an_open_end_is_a_range_too(desk, row):
     change(desk, row, low="")
     row.refresh_from_db()
