@@ -4,12 +4,17 @@ A folder holds ``history.csv`` (finished tasks: task_id, kind, worker, job, proj
 (tasks to forecast), ``quotes.csv`` (quote_id, type, task_id), ``past_quotes.csv`` (what was said for finished quotes,
 with ``mean``, ``spread`` and ``actual_h``) and ``origin.txt`` (the day on which all this is known). ``out.csv`` gets
 id, q10, q50, q80, q90 in hours, and for quotes the mean and spread that calibrate later ones.
+
+What says nothing is left out, and counted: a finished task without hours or without a norm, a past quote without its
+figures of then or without its hours. What says something that cannot be is refused, and nothing is written.
 """
 
 import csv
 import datetime as dt
+import io
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 from jobs.estimating.calc.bundle import Calibration, bundle_hours
@@ -27,10 +32,20 @@ class FilesRefused(ValueError):
     """A file is missing, or a row of it cannot be read."""
 
 
-def forecast_write(folder: Path, constants: Constants, calibration: Calibration) -> int:
-    """Read the folder, forecast, write ``out.csv``; return the number of rows. Raises FilesRefused, writing nothing."""
+@dataclass(frozen=True)
+class Written:
+    """How many rows ``out.csv`` got, and which rows of the other files were left out, as "history.csv, row 7"."""
+
+    rows: int
+    left_out: tuple[str, ...]
+
+
+def forecast_write(folder: Path, constants: Constants, calibration: Calibration) -> Written:
+    """Read the folder, forecast, write ``out.csv``. Raises FilesRefused, writing nothing."""
+    left_out: list[str] = []
     origin = _day(_text(folder / "origin.txt"), "origin.txt")
-    learner = Learner(constants, _logs(_rows(folder / "history.csv", need=("kind", "worker", "end", "est_h", "act_h"))))
+    history = _rows(folder / "history.csv", need=("kind", "worker", "end", "est_h", "act_h"))
+    learner = Learner(constants, _logs(history, left_out))
     rows: list[list[str]] = []
     tasks: dict[str, TaskHours] = {}
     for number, row in enumerate(_rows(folder / "ask.csv", need=("task_id", "kind", "worker", "est_h")), start=2):
@@ -39,7 +54,7 @@ def forecast_write(folder: Path, constants: Constants, calibration: Calibration)
         figures = [forecast.figure(confidence) for confidence in CONFIDENCES]
         tasks[row["task_id"]] = TaskHours(norm, figures[1], figures[2])
         rows.append([row["task_id"], *(f"{figure:.6g}" for figure in figures), "", ""])
-    finished = _finished(folder / "past_quotes.csv")
+    finished = _finished(folder / "past_quotes.csv", left_out)
     for quote, codes in _quotes(folder / "quotes.csv").items():
         missing = next((code for code in codes if code not in tasks), None)
         if missing:
@@ -51,12 +66,15 @@ def forecast_write(folder: Path, constants: Constants, calibration: Calibration)
         writer = csv.writer(file)
         writer.writerow(COLUMNS)
         writer.writerows(rows)
-    return len(rows)
+    return Written(len(rows), tuple(left_out))
 
 
-def _logs(rows: Iterable[Row]) -> Iterable[Log]:
+def _logs(rows: Iterable[Row], left_out: list[str]) -> Iterator[Log]:
     for number, row in enumerate(rows, start=2):
         where = f"history.csv, row {number}"
+        if _nothing(row, "est_h") or _nothing(row, "act_h"):
+            left_out.append(where)  # closed without hours, or never estimated: it has no outcome
+            continue
         marks = _marks(row)
         yield Log(
             ident=number,
@@ -71,18 +89,24 @@ def _logs(rows: Iterable[Row]) -> Iterable[Log]:
 
 
 def _marks(row: Row) -> dict[str, str]:
-    return {name: row.get("worker" if name == "technician" else name) or "" for name in MARKS}
+    return {name: (row.get("worker" if name == "technician" else name) or "").strip() for name in MARKS}
 
 
-def _finished(path: Path) -> list[float]:
-    """Return how finished quotes turned out, in the order of the file: ln(measured / mean) / spread."""
+def _finished(path: Path, left_out: list[str]) -> list[float]:
+    """Return how finished quotes turned out, ``ln(measured / mean) / spread``, the last to be done last.
+
+    Without a day in ``done`` the order of the file stands.
+    """
     outcomes = []
     for number, row in enumerate(_rows(path, need=("actual_h",), may_lack=True), start=2):
         where = f"{path.name}, row {number}"
-        if row.get("mean") and row.get("spread"):
-            actual, mean, spread = (_hours(row, name, where) for name in ("actual_h", "mean", "spread"))
-            outcomes.append(math.log(actual / mean) / spread)
-    return outcomes
+        if any(_nothing(row, name) for name in ("actual_h", "mean", "spread")):
+            left_out.append(where)  # not said by this command, or not measured
+            continue
+        actual, mean, spread = (_hours(row, name, where) for name in ("actual_h", "mean", "spread"))
+        done = _day(row["done"], where) if row.get("done") else 0
+        outcomes.append((done, math.log(actual / mean) / spread))
+    return [outcome for _, outcome in sorted(outcomes, key=lambda one: one[0])]
 
 
 def _quotes(path: Path) -> dict[str, list[str]]:
@@ -93,12 +117,16 @@ def _quotes(path: Path) -> dict[str, list[str]]:
 
 
 def _rows(path: Path, need: tuple[str, ...], *, may_lack: bool = False) -> list[Row]:
+    """Return the rows of a file. One that holds none needs no columns; one that may lack need not be there."""
     if may_lack and not path.exists():
         return []
-    reader = csv.DictReader(_text(path).splitlines())
+    reader = csv.DictReader(io.StringIO(_text(path), newline=""))
+    try:
+        rows: list[Row] = [dict(row) for row in reader]
+    except csv.Error as error:
+        raise FilesRefused(f"{path.name}, line {reader.line_num} cannot be read: {error}") from error
     lacking = [name for name in need if name not in (reader.fieldnames or ())]
-    rows: list[Row] = [dict(row) for row in reader]
-    if lacking and (rows or not may_lack):
+    if lacking and rows:
         raise FilesRefused(f"{path.name} lacks the column {lacking[0]}.")
     return rows
 
@@ -110,11 +138,17 @@ def _text(path: Path) -> str:
         raise FilesRefused(f"{path.name} cannot be read: {error}") from error
 
 
-def _day(text: str, where: str) -> int:
+def _day(text: str | None, where: str) -> int:
     try:
-        return dt.date.fromisoformat(text.strip()).toordinal()
+        return dt.date.fromisoformat((text or "").strip()).toordinal()
     except ValueError as error:
-        raise FilesRefused(f"{where}: “{text}” is no day; write it as 2026-03-12.") from error
+        raise FilesRefused(f"{where}: “{text or ''}” is no day; write it as 2026-03-12.") from error
+
+
+def _nothing(row: Row, name: str) -> bool:
+    """Return whether a cell holds no hours: blank, or nought in any writing."""
+    text = (row.get(name) or "").strip()
+    return not text or text.strip("0") in ("", ".")
 
 
 def _hours(row: Row, name: str, where: str) -> float:

@@ -36,7 +36,8 @@ class Log:
     """One finished task: hours logged against the norm it had, on which day (ordinal), by whom, on what.
 
     ``norm`` and ``hours`` in person-hours. ``ident`` names it to whoever handed it in. A ``first_time`` log is
-    left out of the piles. ``marks`` are further things tasks may share, e.g. the job.
+    left out of the piles. ``marks`` are further things tasks may share, e.g. the job. A blank mark is shared with
+    nothing: such a log counts only at the levels that do not ask for it.
     """
 
     ident: int
@@ -174,7 +175,9 @@ class Learner:
         for piles, level in zip(self._piles, self.constants.levels, strict=True):
             gathered: dict[tuple[str, ...], list[Log]] = {}
             for log in counting:
-                gathered.setdefault(tuple(map(log.mark, level.shares)), []).append(log)
+                key = tuple(map(log.mark, level.shares))
+                if all(key):
+                    gathered.setdefault(key, []).append(log)
             for key, some in gathered.items():
                 more = Pile(
                     np.array([log.outcome for log in some]),
@@ -306,7 +309,7 @@ class Learner:
         stand = self._stands.get(("whole", place, today, *key))
         if stand is None:
             above = self._whole(0, (), today) if place else self._prior
-            pile = self._piles[place][key]
+            pile = self._piles[place].get(key, NO_PILE)  # none for a blank mark: then the shop's as it is
             stand = self._built(place, pile, above, pile.weights(today, self._half_life, 0.0, None), today)
             self._stands["whole", place, today, *key] = stand
         return stand

@@ -70,8 +70,11 @@ class Command(BaseCommand):
                 options["sigma0"], options["half_life"], options["clip"], tuple(map(level, options["levels"]))
             )
             calibration = Calibration(options["tau"], options["last"], options["prior"], options["lift"])
-            rows = forecast_write(options["folder"], constants, calibration)
+            written = forecast_write(options["folder"], constants, calibration)
         except (FilesRefused, ValueError) as error:
             raise CommandError(str(error)) from error
+        if written.left_out:
+            many = f"{len(written.left_out)} rows, the first" if len(written.left_out) > 1 else "one row,"
+            self.stderr.write(f"Left out {many} {written.left_out[0]}: a cell that is needed is blank or nought.")
         if options["verbosity"] > 1:
-            self.stdout.write(f"{rows} forecasts written.")
+            self.stdout.write(f"{written.rows} forecasts written.")
