@@ -113,7 +113,7 @@ def outcomes_finished() -> tuple[float, ...]:
 def log_as_data(row: HoursLog) -> Log:
     """Return a row as the learner takes it: against the norm as it stands now, not as it stood then."""
     norm = float(row.norm_hours) * float(row.operation.hours_likely) / float(row.norm_of_unit)
-    who = str(row.technician_id) if row.technician_id else f"nobody named, log {row.pk}"
+    who = str(row.technician_id or "")  # a blank name is shared with nobody
     return Log(row.pk, row.operation.code, who, norm, float(row.hours), row.finished_on.toordinal(), not row.counts)
 
 
