@@ -1,7 +1,7 @@
 """Index of the models of this app: Django looks here. Nothing else."""
 
 from jobs.assessment.models import Assessment, Finding, Measure, MeasureRange, Photograph, Reading, Remark
-from jobs.billing.models import Invoice, InvoiceLine, InvoiceSeries, Payment
+from jobs.billing.models import EarlierInvoice, Invoice, InvoiceLine, InvoiceSeries, Payment
 from jobs.estimating.models import HoursImport, HoursLog, NormDecision, QuoteOutcome
 from jobs.hours.models import HouseTime, TimeEntry
 from jobs.intake.models import Client, Enquiry, Instrument
@@ -20,6 +20,7 @@ __all__ = [
     "Assessment",
     "Client",
     "ClientLink",
+    "EarlierInvoice",
     "Enquiry",
     "Finding",
     "HoursImport",

@@ -15,7 +15,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
 from jobs.assessment.models import Assessment, Finding, MeasureRange, Photograph, Reading
-from jobs.billing.models import Invoice
+from jobs.billing.models import EarlierInvoice, Invoice
 from jobs.estimating.models import HoursImport, HoursLog
 from jobs.hours.models import HouseTime, TimeEntry
 from jobs.intake.models import Client as Owner
@@ -96,6 +96,8 @@ def row_of(name: str) -> models.Model | None:
         "client": Owner.objects.first(),
         "enquiry": Enquiry.objects.first(),
         "assessment": Assessment.objects.first(),
+        "assessment-invoice": Assessment.objects.filter(purpose="first", finished_at__isnull=False).first(),
+        "earlier": EarlierInvoice.objects.first(),
         "remark": Assessment.objects.first(),
         "reading": Reading.objects.first(),
         "finding": Finding.objects.first(),

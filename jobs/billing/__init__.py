@@ -1,1 +1,1 @@
-"""Takes the accepted amounts; gives deposit, stage and final invoices in an unbroken series, and receipts."""
+"""Takes the accepted amounts, and assessments paid for alone; gives invoices in an unbroken series, and receipts."""

@@ -9,6 +9,7 @@ from workshop.money.calc import round_money, split_amount, vat_in_gross
 ZERO = Decimal("0.00")
 BALANCE = "balance"
 DEPOSIT = "deposit"
+ASSESSMENT = "assessment"  # asked for before the order, and deducted from it
 
 # The points at which an owner can see what was done, and the stages each covers. Common practice, no source.
 POINTS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
@@ -52,8 +53,9 @@ def stage_asks(
     The deposit comes first; the rest is shared over the points by the likely hours of their stages. ``hours``:
     stage -> likely hours; ``asked``: point -> amount of the invoice that stands for it. What was asked stays as it
     was, and what is left of the agreed amount is shared over the points still to come, so a variation changes the
-    later amounts only. A job without work in a point skips it; whatever nothing else takes is the balance, which is
-    below nought when more was asked for than is agreed now. Once the balance was asked for nothing follows it.
+    later amounts only; so does an assessment deducted, point ``ASSESSMENT``. A job without work in a point
+    skips it; whatever nothing else takes is the balance, which is below nought when more was asked for than is agreed
+    now. Once the balance was asked for nothing follows it.
     Raises ValueError for a negative amount or a deposit outside 0 to 100 per cent.
     """
     if agreed < 0 or not 0 <= deposit_percent <= 100:
@@ -66,7 +68,7 @@ def stage_asks(
             left -= amounts[DEPOSIT]
         amounts |= _shared(left, hours, amounts)
     kept = set(asked or {})
-    words = ((DEPOSIT, "deposit on acceptance", ()), *POINTS)
+    words = ((ASSESSMENT, "assessment, before the order", ()), (DEPOSIT, "deposit on acceptance", ()), *POINTS)
     return tuple(
         Ask(point, says, stages, amounts[point])
         for point, says, stages in words

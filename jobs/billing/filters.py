@@ -29,8 +29,9 @@ class InvoiceFilter(django_filters.FilterSet):
         """Keep invoices with every word in name, maker or one of the numbers."""
         for word in value.split()[:6]:
             found = Q(to_name__icontains=word) | Q(job__instrument__maker__icontains=word)
+            found |= Q(assessment__instrument__maker__icontains=word)
             if word.isdigit() and len(word) < 10:
-                found |= Q(number=int(word)) | Q(job__instrument__number=int(word))
+                found |= Q(number=int(word)) | Q(instrument_number=int(word))
             rows = rows.filter(found)
         return rows
 

@@ -25,6 +25,18 @@ class PaymentForm(forms.Form):
     note = forms.CharField(max_length=120, required=False)
 
 
+class AssessmentForm(forms.Form):
+    """What an assessment costs on its own."""
+
+    amount = forms.DecimalField(
+        label="Amount, £, with VAT",
+        min_value=Decimal("0.01"),
+        max_digits=8,
+        decimal_places=2,
+        error_messages={"invalid": "Write the amount as 145.00.", "required": "Write what the assessment costs."},
+    )
+
+
 class CreditForm(forms.Form):
     """Why an invoice is taken back."""
 

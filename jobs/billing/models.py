@@ -1,26 +1,33 @@
-"""Invoices in an unbroken series, and what was paid."""
+"""Invoices in an unbroken series, of a job or of an assessment alone; what was paid; what a job takes into account."""
 
 from decimal import Decimal
 
 from django.db import models
 from django.db.models import F, Q
 
+from jobs.assessment.models import Assessment
+from jobs.intake.models import Instrument
 from jobs.worklist.models import Job
 from workshop.people.models import Person
 
 
 class Invoice(models.Model):
-    """A frozen paper: numbered when issued, never changed; a mistake is mended by a credit."""
+    """A frozen paper: numbered when issued, never changed; a mistake is mended by a credit.
+
+    It belongs to one job, or to one assessment that is paid for on its own.
+    """
 
     class Kind(models.TextChoices):
         DEPOSIT = "deposit", "Deposit"
         STAGE = "stage", "Stage"
         BALANCE = "balance", "Balance"
         CREDIT = "credit", "Credit"
+        ASSESSMENT = "assessment", "Assessment"
 
     number = models.PositiveIntegerField(unique=True)
-    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="invoices")
-    kind = models.CharField(max_length=8, choices=Kind.choices)
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, null=True, blank=True, related_name="invoices")
+    assessment = models.ForeignKey(Assessment, on_delete=models.PROTECT, null=True, blank=True, related_name="invoices")
+    kind = models.CharField(max_length=10, choices=Kind.choices)
     stage = models.CharField(max_length=12, blank=True)
     issued_on = models.DateField()
     issued_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
@@ -52,10 +59,46 @@ class Invoice(models.Model):
                 condition=Q(kind__in=["deposit", "balance", "stage"], stands=True),
                 name="one_standing_invoice_a_kind_and_stage",
             ),
+            models.CheckConstraint(
+                condition=(Q(job__isnull=False, assessment__isnull=True) & ~Q(kind="assessment"))
+                | Q(job__isnull=True, assessment__isnull=False, kind__in=["assessment", "credit"]),
+                name="invoice_of_one_thing",
+            ),
+            models.UniqueConstraint(
+                fields=["assessment"],
+                condition=Q(kind="assessment", stands=True),
+                name="one_standing_invoice_an_assessment",
+            ),
         ]
 
     def __str__(self) -> str:
         return f"invoice {self.number}"
+
+    @property
+    def instrument(self) -> Instrument:
+        """Return the instrument of its job or its assessment."""
+        about = self.job or self.assessment
+        assert about is not None  # the database holds to one of the two
+        return about.instrument
+
+
+class EarlierInvoice(models.Model):
+    """An assessment invoiced on its own that an order followed: whether the job takes its amount off what it asks for.
+
+    An unset ``decided_by`` means the rule decided when the order came, and nobody has changed it.
+    """
+
+    invoice = models.OneToOneField(Invoice, on_delete=models.PROTECT, related_name="taken_into")
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="earlier_invoices")
+    deducted = models.BooleanField()
+    decided_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    decided_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["invoice__number"]
+
+    def __str__(self) -> str:
+        return f"{self.invoice} before {self.job}"
 
 
 class InvoiceLine(models.Model):

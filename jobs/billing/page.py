@@ -5,9 +5,21 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from django.db.models import Q
+
 from jobs.billing.calc import BALANCE, Ask, vat_of_payments
-from jobs.billing.models import Invoice, Payment
-from jobs.billing.queries import ZERO, MoneyOfJob, invoices_listed, money_of, money_of_jobs, open_invoices, owed_back
+from jobs.billing.models import EarlierInvoice, Invoice, Payment
+from jobs.billing.queries import (
+    ZERO,
+    MoneyOfJob,
+    assessment_charged,
+    earlier_of_jobs,
+    invoices_listed,
+    money_of,
+    money_of_jobs,
+    open_invoices,
+    owed_back,
+)
 from jobs.billing.series import series_check
 from jobs.worklist.models import Job
 from jobs.worklist.queries import open_jobs
@@ -32,12 +44,14 @@ class AskRow:
 
 @dataclass(frozen=True)
 class MoneyPage:
-    """The money of one job."""
+    """The money of one job; ``earlier``: the assessments invoiced before it, whether ``charged`` for in it or not."""
 
     job: Job
     money: MoneyOfJob
     asks: tuple[AskRow, ...]
     invoices: tuple[Any, ...]
+    earlier: tuple[EarlierInvoice, ...]
+    charged: bool
 
     @property
     def balance(self) -> Invoice | None:
@@ -48,7 +62,9 @@ class MoneyPage:
 def money_page(job: Job) -> MoneyPage:
     """Return the money of a job: what is asked for when, what was, and what is paid."""
     money = money_of(job)
-    invoices = tuple(invoices_listed().filter(job=job).order_by("number"))
+    earlier = tuple(earlier_of_jobs([job.pk]))
+    counted = Q(job=job) | Q(taken_into__in=[row.pk for row in earlier if row.deducted])
+    invoices = tuple(invoices_listed().filter(counted).order_by("number"))
     standing = {one.stage or one.kind: one for one in invoices if one.stands and one.kind != Invoice.Kind.CREDIT}
     left = sum((ask.amount for ask in money.asks if ask.point not in standing), ZERO)
     rows = tuple(
@@ -60,7 +76,7 @@ def money_page(job: Job) -> MoneyPage:
         )
         for ask in money.asks
     )
-    return MoneyPage(job, money, rows, invoices)
+    return MoneyPage(job, money, rows, invoices, earlier, bool(earlier) and assessment_charged(job))
 
 
 @dataclass(frozen=True)
@@ -143,5 +159,10 @@ def payments_with_vat(invoice: Invoice) -> list[tuple[Payment, Decimal]]:
 
 
 def targets_of_carrying(invoice: Invoice, still: Decimal) -> list[Invoice]:
-    """Return the open invoices of the same job that money owed back on this paper can be carried over to."""
-    return list(open_invoices().filter(job=invoice.job_id).exclude(pk=invoice.pk)) if still < 0 else []
+    """Return the open invoices that money owed back on this paper can be carried over to, as ``payment_carry`` does."""
+    if still >= 0:
+        return []
+    piano = invoice.instrument
+    alone = Q(assessment__instrument=piano)
+    found = alone | Q(job=invoice.job_id) if invoice.job_id else alone | Q(job__instrument=piano)
+    return list(open_invoices().filter(found).exclude(pk=invoice.pk))

@@ -1,15 +1,19 @@
 """Questions about money: what was agreed, asked for and paid."""
 
+import datetime as dt
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Case, DecimalField, F, OuterRef, Q, Subquery, Sum, Value, When
+from django.db.models import Case, DecimalField, F, OuterRef, Q, QuerySet, Subquery, Sum, Value, When
 from django.db.models.functions import Coalesce, Round
 
-from jobs.billing.calc import BALANCE, Ask, points_reached, stage_asks
-from jobs.billing.models import Invoice, Payment
+from jobs.assessment.models import Assessment
+from jobs.billing.calc import ASSESSMENT, BALANCE, Ask, points_reached, stage_asks
+from jobs.billing.models import EarlierInvoice, Invoice, Payment
+from jobs.intake.models import Instrument
+from jobs.operations.models import Stage
 from jobs.worklist.models import Job, Task
 from workshop.house.queries import the_shop
 
@@ -19,7 +23,7 @@ ZERO = Decimal("0.00")
 
 @dataclass(frozen=True)
 class MoneyOfJob:
-    """The money of one job, all with VAT.
+    """The money of one job, all with VAT; with the assessment invoiced before it where that is deducted.
 
     ``due`` is asked for and not paid, ``balance_open`` agreed and not paid; below nought, it is the client's.
     """
@@ -72,11 +76,13 @@ def _paid_of(outer: str) -> Coalesce:
 def invoices_listed() -> Any:
     """Return all invoices, newest first, with ``paid`` on each and ``still``: to be paid, or below nought paid back.
 
-    A credit gives back what was paid on the invoice it takes back, and that one is settled.
+    A credit gives back what was paid on the invoice it takes back, and that one is settled. ``instrument_number`` is
+    there to sort by.
     """
     return (
-        Invoice.objects.select_related("job__instrument__client", "credits")
+        Invoice.objects.select_related("job__instrument__client", "assessment__instrument__client", "credits")
         .annotate(paid=_paid_of("pk"), paid_before=_paid_of("credits"))
+        .annotate(instrument_number=Coalesce("job__instrument__number", "assessment__instrument__number"))
         .annotate(
             still=Round(
                 Case(
@@ -89,6 +95,11 @@ def invoices_listed() -> Any:
             )
         )
     )
+
+
+def invoices_of_instrument(instrument: Instrument) -> Any:
+    """Return the invoices of an instrument, of all its jobs and assessments, as ``invoices_listed`` does."""
+    return invoices_listed().filter(Q(job__instrument=instrument) | Q(assessment__instrument=instrument))
 
 
 def open_invoices() -> Any:
@@ -114,7 +125,7 @@ def paid_on(invoice: Invoice) -> Decimal:
 
 
 def money_of_jobs(jobs: Iterable[Job]) -> dict[int, MoneyOfJob]:
-    """Return the money of jobs by their key, in four questions however many there are."""
+    """Return the money of jobs by their key, in five questions however many there are."""
     rows = {job.pk: job for job in jobs}
     hours, open_stages = _stages_of_jobs(rows)
     asked: dict[int, dict[str, Decimal]] = {}
@@ -124,8 +135,15 @@ def money_of_jobs(jobs: Iterable[Job]) -> dict[int, MoneyOfJob]:
         invoiced[job] = invoiced.get(job, ZERO) + total
         if stands and kind != Invoice.Kind.CREDIT:
             asked.setdefault(job, {})[stage or kind] = total
+    earlier = {row.invoice_id: row for row in earlier_of_jobs(rows) if row.deducted}
+    for row in earlier.values():
+        invoiced[row.job_id] = invoiced.get(row.job_id, ZERO) + row.invoice.total
+        before = asked.setdefault(row.job_id, {})
+        before[ASSESSMENT] = before.get(ASSESSMENT, ZERO) + row.invoice.total
     paid: dict[int, Decimal] = {}
-    for job, amount in Payment.objects.filter(invoice__job__in=rows).values_list("invoice__job", "amount"):
+    payments = Payment.objects.filter(Q(invoice__job__in=rows) | Q(invoice__in=earlier))
+    for invoice, own, amount in payments.values_list("invoice", "invoice__job", "amount"):
+        job = earlier[invoice].job_id if invoice in earlier else own
         paid[job] = paid.get(job, ZERO) + amount
     usual = the_shop().deposit_percent
     return {
@@ -172,3 +190,37 @@ def money_of(job: Job) -> MoneyOfJob:
 def asks_of(job: Job) -> tuple[Ask, ...]:
     """Return what is asked for at each visible point of a job."""
     return money_of(job).asks
+
+
+def earlier_of_jobs(jobs: Iterable[int]) -> QuerySet[EarlierInvoice]:
+    """Return the assessments invoiced before some jobs (primary keys) and not taken back, with their invoices."""
+    rows = EarlierInvoice.objects.filter(job__in=list(jobs), invoice__stands=True)
+    return rows.select_related("invoice__assessment", "decided_by").order_by("invoice__number")
+
+
+def standing_of_assessment(assessment: Assessment) -> Invoice | None:
+    """Return the invoice that asks for an assessment alone and was not taken back, as ``invoices_listed`` has it."""
+    found: Invoice | None = (
+        invoices_listed().filter(assessment=assessment, kind=Invoice.Kind.ASSESSMENT, stands=True).first()
+    )
+    return found
+
+
+def order_after(assessment: Assessment, day: dt.date) -> Job | None:
+    """Return the first job of the instrument agreed from the day of an assessment up to a day, if there is one."""
+    rows = Job.objects.filter(instrument=assessment.instrument_id, accepted_on__range=(assessment.on, day))
+    return rows.order_by("accepted_on", "pk").first()
+
+
+def assessment_charged(job: Job) -> bool:
+    """Tell whether the price of a job holds the assessment: whether assessing is among its tasks."""
+    return job.tasks.filter(stage=Stage.ASSESSING).exclude(state=Task.State.LEFT_OUT).exists()
+
+
+def invoiced_alone(assessments: Iterable[int] | None = None) -> QuerySet[Invoice]:
+    """Return the standing invoices of assessments paid for on their own, which no job has deducted.
+
+    ``assessments``: primary keys to keep to; None for all.
+    """
+    rows = Invoice.objects.filter(kind=Invoice.Kind.ASSESSMENT, stands=True).exclude(taken_into__deducted=True)
+    return rows if assessments is None else rows.filter(assessment__in=list(assessments))

@@ -33,6 +33,8 @@ def invoice_content(invoice: Invoice, lines: Iterable[Row], credited: int | None
         "lines": [[words, *(f"{amount:.2f}" for amount in amounts)] for words, *amounts in lines],
         "credits": credited,
     }
+    if invoice.assessment_id:  # of an assessment alone; invoices of a job say nothing of it
+        page["assessment"] = invoice.assessment_id
     if invoice.issued_from:  # invoices older than this field say nothing of it
         page["from"] = invoice.issued_from
     return hashlib.sha256(json.dumps(page, sort_keys=True, ensure_ascii=False).encode()).hexdigest()

@@ -31,7 +31,7 @@ class InvoiceTable(ListTable):
     row_name = "to_name"
     note = "amounts with VAT"
     file_name = "invoices"
-    nothing = "No invoice yet. The first is the deposit of an accepted quote."
+    nothing = "No invoice yet. The first is an assessment, or the deposit of an accepted quote."
     order_words = {
         "number": ("oldest first", "newest first"),
         "state": ("what is owed back first", "what is open first"),
@@ -39,7 +39,7 @@ class InvoiceTable(ListTable):
 
     number = ListColumn(verbose_name="No.", linkify=lambda record: reverse("invoice-show", args=[record.number]))
     to_name = ListColumn(verbose_name="To")
-    instrument = ListColumn(accessor="job__instrument", order_by=("job__instrument__number",))
+    instrument = ListColumn(accessor="instrument", order_by=("instrument_number",))
     kind = ListColumn()
     issued_on = DayColumn(verbose_name="Issued")
     due_on = DayColumn(verbose_name="Due", wide=True)

@@ -9,10 +9,13 @@ from dataclasses import dataclass, field
 from django.db.models import Max
 from django.utils import timezone
 
-from jobs.billing.calc import BALANCE, DEPOSIT
+from jobs.assessment.models import Assessment
+from jobs.billing.calc import ASSESSMENT, BALANCE, DEPOSIT
+from jobs.billing.models import Invoice
 from jobs.billing.queries import money_of
-from jobs.billing.services import invoice_issue, payment_keep
+from jobs.billing.services import assessment_invoice, earlier_invoices_take_up, invoice_issue, payment_keep
 from jobs.demo.moments import Moments
+from jobs.demo.people import ASSESSMENT_PRICE
 from jobs.worklist.models import Job
 from workshop.people.models import Person
 
@@ -21,10 +24,10 @@ DAYS_TO_PAY = 6  # how soon the clients of the demo pay; invented
 
 @dataclass(frozen=True)
 class Asked:
-    """One invoice to come: when, of which job and point; whether it is paid in the usual time."""
+    """One invoice to come: when, of which job and point, or of which assessment; whether paid in the usual time."""
 
     on: dt.date
-    job: Job
+    about: Job | Assessment
     point: str
     pays: bool
 
@@ -40,6 +43,10 @@ class Ledger:
     def ask(self, job: Job, point: str, on: dt.date, *, pays: bool = True) -> None:
         """Note an invoice of a job, issued that day."""
         self.rows.append(Asked(on, job, point, pays))
+
+    def ask_assessment(self, assessment: Assessment, on: dt.date) -> None:
+        """Note the invoice of an assessment on its own, issued that day and paid."""
+        self.rows.append(Asked(on, assessment, ASSESSMENT, True))
 
     def ask_stages(self, job: Job, *, pays: bool) -> None:
         """Note the invoices of all points the work of a job has passed, each on the day its last task was done.
@@ -59,7 +66,7 @@ class Ledger:
     def write(self) -> None:
         """Issue what was noted in the order of its days, and keep what was paid by today."""
         for row in sorted(self.rows, key=lambda row: row.on):
-            invoice = invoice_issue(job=row.job, point=row.point, by=self.by, on=row.on)
+            invoice = self._issued(row)
             paid = self.moments.week.next_open(row.on + dt.timedelta(days=DAYS_TO_PAY))
             if row.pays and paid < self.moments.today and invoice.total > 0:
                 payment_keep(
@@ -72,3 +79,11 @@ class Ledger:
                     note=f"{invoice.get_kind_display()} {invoice.number}",
                 )
         self.rows = []
+
+    def _issued(self, row: Asked) -> Invoice:
+        at = self.moments.on(row.on, 12)
+        if isinstance(row.about, Assessment):
+            return assessment_invoice(assessment=row.about, amount=ASSESSMENT_PRICE, by=self.by, on=row.on, at=at)
+        if row.point == DEPOSIT:  # as an acceptance does
+            earlier_invoices_take_up(job=row.about, at=at)
+        return invoice_issue(job=row.about, point=row.point, by=self.by, on=row.on)

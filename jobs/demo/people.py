@@ -26,6 +26,8 @@ SUPPLIERS = (
     ("Quillow Finishes", "counter@quillowfinishes.example", "2 Quillow Lane\nHarrowmere"),
 )
 
+ASSESSMENT_PRICE = Decimal("180.00")  # with VAT; invented
+
 
 def shop_furnish(today: dt.date) -> dict[str, Person]:
     """Write the shop, its people, places and closures; return the people by name."""
@@ -39,6 +41,7 @@ def shop_furnish(today: dt.date) -> dict[str, Person]:
             "email": "workshop@harrowmere.example",
             "phone": "01632 960100",
             "vat_number": "GB 999 9999 73",
+            "assessment_price": ASSESSMENT_PRICE,
         },
     )
     Place.objects.bulk_create(

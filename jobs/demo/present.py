@@ -127,6 +127,8 @@ ACCEPTED = (
     ),
 )
 
+ASSESSED_ALONE = 224  # its assessment was invoiced before the owner made up her mind
+
 
 @dataclass
 class Shop:
@@ -204,6 +206,8 @@ def accepted_build(shop: Shop, scene: Scene) -> Job:
     job.weight = scene.weight
     job.arrives_on = None if scene.arrived is not None else shop.moments.day(12)
     job.save(update_fields=["weight", "arrives_on"])
+    if scene.number == ASSESSED_ALONE:
+        shop.ledger.ask_assessment(assessment, shop.moments.day(scene.accepted - 17))
     needs_work_out(job=job)
     targets_write(job=job)
     _promised(shop, scene, job)
@@ -248,6 +252,8 @@ def asked_build(shop: Shop, at: dt.datetime) -> dict[str, Quote | Assessment]:
     old = _sent(shop, museum, shop.assessed(museum, -95, trouble=0.8, full=False), [sold.RESTRING, sold.CASE_TOO], -80)
     old.state = Quote.State.LAPSED
     old.save(update_fields=["state"])
+    if old.assessment is not None:
+        shop.ledger.ask_assessment(old.assessment, shop.moments.day(-50))
     _sent(shop, museum, None, [sold.RESTRING], -3, at)
     strudwicke = shop.instrument(219, "The treble will not hold its pitch.", -21)
     dry = shop.assessed(strudwicke, -6, trouble=1.0, full=False, keep=False, humidity="31")

@@ -16,14 +16,24 @@ from jobs.flow.agreement import (
 )
 from jobs.flow.bench import job_booked_in, job_returned, proof_signed, task_closed
 from jobs.flow.goods import goods_received, order_called_off, order_sent
-from jobs.flow.handed import job_ends, minutes_logged, norm_said, parts_on_card, work_begins, work_in_hand
+from jobs.flow.handed import (
+    assessment_money,
+    job_ends,
+    minutes_logged,
+    norm_said,
+    parts_on_card,
+    work_begins,
+    work_in_hand,
+)
 from jobs.flow.learning import hours_closed, hours_corrected, hours_gathered, hours_withdrawn
-from jobs.flow.letters import invoice_issued, update_released
+from jobs.flow.letters import assessment_invoiced, invoice_issued, update_released
 from jobs.flow.plan import date_moved, outlook_caught_up, plan_accepted, plan_letters, plan_wanted, plan_worked_out
 from jobs.flow.reading import assessment_finished, instrument_changed
 
 __all__ = [
     "assessment_finished",
+    "assessment_invoiced",
+    "assessment_money",
     "client_wants_to_talk",
     "date_moved",
     "goods_received",

@@ -126,6 +126,7 @@ def quote_answered(
             at=at,
             reason=f"as in quote {quote.number}",
         )
+    billing_services.earlier_invoices_take_up(job=job, at=at)
     deposit = _deposit(job, by, at)
     updates_services.update_draft(
         event=Update.Event.ACCEPTED,

@@ -3,6 +3,9 @@
 import datetime as dt
 from decimal import Decimal
 
+from jobs.assessment.models import Assessment
+from jobs.billing.assessment_page import AssessmentMoney
+from jobs.billing.assessment_page import assessment_money as money_of_assessment
 from jobs.desk.queries.completion import JobAtEnd, job_at_end
 from jobs.estimating.said import Asked, HoursSaid, hours_said
 from jobs.estimating.services import estimator
@@ -12,6 +15,11 @@ from jobs.operations.models import Operation
 from jobs.scheduling import queries as scheduling_queries
 from jobs.supplies import queries as supplies_queries
 from jobs.worklist.models import Job
+
+
+def assessment_money(assessment: Assessment, today: dt.date) -> AssessmentMoney | None:
+    """Return how an assessment is paid for, for the page of the step before billing; None where nothing can be said."""
+    return money_of_assessment(assessment, today)
 
 
 def minutes_logged(job: Job) -> dict[int, int]:

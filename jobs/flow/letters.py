@@ -1,11 +1,13 @@
 """What goes out to the client: messages released, invoices issued."""
 
 import datetime as dt
+from decimal import Decimal
 
 from django.conf import settings
 from django.db import transaction
 from django.urls import reverse
 
+from jobs.assessment.models import Assessment
 from jobs.billing import services as billing_services
 from jobs.billing.models import Invoice
 from jobs.portal import services as portal_services
@@ -45,11 +47,24 @@ def invoice_issued(
 ) -> Invoice:
     """Issue the invoice of one point of a job, then draft the message about it. Raises Refused as issuing does."""
     invoice = billing_services.invoice_issue(job=job, point=point, by=by, on=on, all_the_same=all_the_same)
+    _invoice_told(invoice, at)
+    return invoice
+
+
+@transaction.atomic
+def assessment_invoiced(assessment: Assessment, amount: Decimal, by: Person, on: dt.date, at: dt.datetime) -> Invoice:
+    """Issue the invoice of an assessment alone, then draft the message about it. Raises Refused as issuing does."""
+    invoice = billing_services.assessment_invoice(assessment=assessment, amount=amount, by=by, on=on, at=at)
+    _invoice_told(invoice, at)
+    return invoice
+
+
+def _invoice_told(invoice: Invoice, at: dt.datetime) -> None:
     updates_services.update_draft(
         event=Update.Event.INVOICE,
         event_key=f"invoice:{invoice.pk}",
-        instrument=job.instrument,
-        job=job,
+        instrument=invoice.instrument,
+        job=invoice.job,
         happened_at=at,
         facts={
             "number": invoice.number,
@@ -59,4 +74,3 @@ def invoice_issued(
         },
         written_from=f"invoice {invoice.number}",
     )
-    return invoice

@@ -4,13 +4,13 @@ import datetime as dt
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from jobs.assessment.models import Assessment, Finding, Measure, Photograph, SpotKind
 from jobs.assessment.queries import strip_for
 from jobs.billing.models import Invoice
-from jobs.billing.queries import open_invoices
+from jobs.billing.queries import invoices_of_instrument, open_invoices
 from jobs.intake.models import Instrument
 from jobs.quoting.models import Quote, Scope, ScopeOperation
 from jobs.scheduling.models import Promise
@@ -143,9 +143,15 @@ def following_of(instrument: Instrument) -> Following | None:
             job.variations.exclude(state__in=(Variation.State.FOUND, Variation.State.WITHDRAWN)).order_by("number")
         ),
         updates=tuple(instrument.updates.filter(state=Update.State.RELEASED).order_by("-released_at")[:20]),
-        invoices=tuple(open_invoices().filter(job=job)),
+        invoices=open_for(instrument, job),
         proof=Proof.objects.filter(job=job, signed_at__isnull=False).first(),
     )
+
+
+def open_for(instrument: Instrument, job: Job | None = None) -> tuple[Invoice, ...]:
+    """Return what the owner of an instrument has to pay: for a job, and for assessments invoiced on their own."""
+    about = Q(assessment__instrument=instrument)
+    return tuple(open_invoices().filter(about | Q(job=job) if job is not None else about))
 
 
 @dataclass(frozen=True)
@@ -185,7 +191,7 @@ def papers_of(instrument: Instrument) -> list[Paper]:
         Paper(
             "invoice", one.number, f"{one.get_kind_display()}, invoice {one.number}", one.issued_on, "sent", one.total
         )
-        for one in Invoice.objects.filter(job__instrument=instrument)
+        for one in invoices_of_instrument(instrument)
     ]
     papers += [
         Paper("proof", one.job_id, "The proof: readings before and after", timezone.localdate(one.signed_at), "signed")

@@ -15,6 +15,7 @@ _PERCENT = "Write a figure from 0 to 100: 20 for 20 per cent."
 _DAYS = "Write one day at least, and no more than ten years."
 _LIMITS = (
     ("hourly_rate", Decimal("0.01"), Decimal(9999), "An hour costs something: write an amount above nought."),
+    ("assessment_price", Decimal("0.01"), Decimal(99999), "Write an amount above nought, or leave it empty."),
     ("parts_markup_percent", 0, Decimal("999.99"), "Write nought or more: 15 adds 15 per cent."),
     ("vat_percent", 0, 100, _PERCENT),
     ("deposit_percent", 0, 100, _PERCENT),
@@ -32,8 +33,8 @@ class ShopForm(forms.ModelForm):
         model = Shop
         fields = [
             "name", "street", "town", "postcode", "email", "phone", "vat_number", "opens", "closes", "slot_minutes",
-            "workdays", "country", "subdivision", "hourly_rate", "parts_markup_percent", "vat_percent", "vat_mode",
-            "deposit_percent", "quote_valid_days", "link_valid_days",
+            "workdays", "country", "subdivision", "hourly_rate", "assessment_price", "parts_markup_percent",
+            "vat_percent", "vat_mode", "deposit_percent", "quote_valid_days", "link_valid_days",
         ]  # fmt: skip
         labels = {
             "email": "E-mail",
@@ -43,6 +44,7 @@ class ShopForm(forms.ModelForm):
             "country": "Country, two letters",
             "subdivision": "Part of the country",
             "hourly_rate": "Labour, £ an hour",
+            "assessment_price": "Price of an assessment, £",
             "parts_markup_percent": "Added to the price of parts, per cent",
             "vat_percent": "VAT, per cent",
             "vat_mode": "Prices",
@@ -52,6 +54,7 @@ class ShopForm(forms.ModelForm):
         }
         help_texts = {
             "hourly_rate": "Before VAT.",
+            "assessment_price": "With VAT. Left empty: by its hours, at the rate.",
             "country": "ISO 3166: GB.",
             "subdivision": "For its holidays: ENG, WLS, SCT or NIR.",
         }

@@ -31,6 +31,13 @@ class Shop(models.Model):
     hourly_rate = models.DecimalField(
         max_digits=8, decimal_places=2, default=Decimal("48.00"), help_text="Labour, per hour, without VAT."
     )
+    assessment_price = models.DecimalField(
+        max_digits=8,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        help_text="An assessment billed on its own, with VAT. Empty: by its hours, at the rate.",
+    )
     parts_markup_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal("15.00"))
     vat_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal("20.00"))
     vat_mode = models.CharField(max_length=8, choices=VatMode.choices, default=VatMode.GROSS)

@@ -81,6 +81,7 @@ def show(request: HttpRequest, pk: int) -> HttpResponse:
         ),
         "remark_form": RemarkForm(),
         "photograph_form": PhotographForm(),
+        "money": flow.assessment_money(assessment, timezone.localdate()) if person(request).is_manager else None,
         "room": ROOM,
     }
     return render(request, "jobs/assessment/assessment_show.html", context)

@@ -1,20 +1,20 @@
 """Invoices issued in an unbroken series, and the credits that take them back."""
 
 import datetime as dt
+from decimal import Decimal
 
 from django.db import transaction
 
-from jobs.billing.calc import BALANCE, DEPOSIT, Ask, Line, gross_line, less_line, sum_lines
-from jobs.billing.models import Invoice, InvoiceLine, InvoiceSeries
-from jobs.billing.queries import money_of
-from jobs.billing.series import invoice_content
+from jobs.assessment.models import Assessment
+from jobs.billing.calc import ASSESSMENT, BALANCE, DEPOSIT, Ask, Line, gross_line, less_line, sum_lines
+from jobs.billing.models import EarlierInvoice, Invoice
+from jobs.billing.queries import earlier_of_jobs, money_of
+from jobs.billing.services.writing import invoice_write, next_number
 from jobs.worklist.models import Job
 from workshop.calendar.words import day_words_year
-from workshop.house.letterhead import letterhead_of
 from workshop.house.queries import the_shop
 from workshop.people.models import Person
 from workshop.web.errors import Refused
-from workshop.web.rows import row_check
 
 DAYS_TO_PAY = 14  # common practice, no source
 
@@ -24,7 +24,8 @@ def invoice_issue(*, job: Job, point: str, by: Person, on: dt.date, all_the_same
     """Issue the invoice of one point of a job: deposit, a visible point of the work, or the balance.
 
     The balance is everything agreed less all that was asked for before, so the invoices of a job sum to the
-    agreed total and its VAT to the penny; it comes to nought, or is paid back, when enough was asked for before.
+    agreed total and its VAT to the penny; it comes to nought, or is paid back, when enough was asked for before. An
+    assessment invoiced before the order counts among them where it is deducted.
     Raises Refused when the point was invoiced already or is none of this job, when the work it stands for is not
     done (unless it is wanted ``all_the_same``), or when there is nothing to ask for.
     """
@@ -35,7 +36,7 @@ def invoice_issue(*, job: Job, point: str, by: Person, on: dt.date, all_the_same
     net, vat, total = sum_lines(lines)
     client = job.instrument.client
     invoice = Invoice(
-        number=_next_number(),
+        number=next_number(),
         job=job,
         kind=kind,
         stage=stage,
@@ -49,7 +50,7 @@ def invoice_issue(*, job: Job, point: str, by: Person, on: dt.date, all_the_same
         vat=vat,
         total=total,
     )
-    return _write(invoice, lines)
+    return invoice_write(invoice, lines)
 
 
 def _ask(job: Job, point: str, all_the_same: bool) -> Ask:
@@ -63,7 +64,7 @@ def _ask(job: Job, point: str, all_the_same: bool) -> Ask:
             "was too early."
         )
     money_now = money_of(job)
-    ask = next((one for one in money_now.asks if one.point == point), None)
+    ask = next((one for one in money_now.asks if one.point == point != ASSESSMENT), None)
     if ask is None:
         raise Refused("There is nothing to ask for at this point of the job. Choose one of those on its money page.")
     if point not in money_now.points_reached and not all_the_same:
@@ -85,24 +86,24 @@ def invoice_credit(*, invoice: Invoice, by: Person, on: dt.date, reason: str) ->
     What was paid on it is then to be paid back, or carried over to another invoice. Raises Refused without a
     reason, for a credit, or for an invoice credited before or counted in a balance.
     """
-    # The job first, as issuing does: a balance must not count an invoice that is being taken back.
-    Job.objects.select_for_update().get(pk=invoice.job_id)
-    invoice = Invoice.objects.select_for_update(of=("self",)).select_related("job__instrument").get(pk=invoice.pk)
+    job = _held(invoice)
+    invoice = Invoice.objects.select_for_update(of=("self",)).get(pk=invoice.pk)
     if invoice.kind == Invoice.Kind.CREDIT:
         raise Refused("A credit cannot be credited: issue the invoice again instead.")
     if not invoice.stands:
         raise Refused(f"Invoice {invoice.number} was credited already.")
     if not reason.strip():
         raise Refused("Say why the invoice is taken back; the reason is printed on the credit.")
-    later = invoice.job.invoices.filter(kind=Invoice.Kind.BALANCE, stands=True).exclude(pk=invoice.pk).first()
-    if later:
+    later = Invoice.objects.filter(job=job, kind=Invoice.Kind.BALANCE, stands=True).exclude(pk=invoice.pk).first()
+    if job is not None and later:
         raise Refused(f"The balance, invoice {later.number}, takes this one into account: credit that first.")
     lines = tuple(
         less_line(line.words, line.net, line.vat, line.vat_percent) for line in invoice.lines.order_by("position")
     )
     credit = Invoice(
-        number=_next_number(),
+        number=next_number(),
         job=invoice.job,
+        assessment=invoice.assessment,
         kind=Invoice.Kind.CREDIT,
         stage=invoice.stage,
         issued_on=on,
@@ -118,7 +119,20 @@ def invoice_credit(*, invoice: Invoice, by: Person, on: dt.date, reason: str) ->
     )
     invoice.stands = False
     invoice.save(update_fields=["stands"])
-    return _write(credit, lines)
+    return invoice_write(credit, lines)
+
+
+def _held(invoice: Invoice) -> Job | None:
+    """Hold what an invoice is about, first as issuing does, and return the job whose balance may count it.
+
+    A balance must not count an invoice that is being taken back.
+    """
+    jobs, key = Job.objects.select_for_update(of=("self",)), invoice.job_id
+    if key is not None:
+        return jobs.get(pk=key)
+    list(Assessment.objects.select_for_update(of=("self",)).filter(invoices=invoice))
+    job = jobs.filter(earlier_invoices__invoice=invoice).first()
+    return job if EarlierInvoice.objects.filter(invoice=invoice, deducted=True).exists() else None
 
 
 def _kind_and_stage(point: str) -> tuple[str, str]:
@@ -134,44 +148,18 @@ def _lines(job: Job, ask: Ask) -> tuple[Line, ...]:
     percent = job.quote.vat_percent if job.quote else the_shop().vat_percent
     if ask.point != BALANCE:
         return (gross_line(f"{ask.words[:1].upper()}{ask.words[1:]}", ask.amount, percent),)
-    less = tuple(
-        less_line(
-            f"Less {one.get_kind_display().lower()}, invoice {one.number} of {day_words_year(one.issued_on)}",
-            one.net,
-            one.vat,
-            percent,
-        )
-        for one in _standing(job)
-    )
+    earlier = [row.invoice for row in earlier_of_jobs([job.pk]) if row.deducted]
+    less = tuple(_less(one, _percent_of(one)) for one in earlier) + tuple(_less(one, percent) for one in _standing(job))
     return (gross_line("All work agreed, variations included", job.agreed_total, percent), *less)
 
 
-def _next_number() -> int:
-    """Take the next number of the series under a lock; the transaction gives it back if anything fails."""
-    InvoiceSeries.objects.get_or_create(pk=1)
-    series = InvoiceSeries.objects.select_for_update().get(pk=1)
-    series.last_number += 1
-    series.save(update_fields=["last_number"])
-    return series.last_number
-
-
-def _write(invoice: Invoice, lines: tuple[Line, ...]) -> Invoice:
-    """Write a frozen invoice with its lines."""
-    rows = [(line.words, line.net, line.vat_percent, line.vat, line.gross) for line in lines]
-    invoice.issued_from = letterhead_of(the_shop())
-    invoice.content_hash = invoice_content(invoice, rows, invoice.credits.number if invoice.credits else None)
-    row_check(invoice)
-    invoice.save()
-    InvoiceLine.objects.bulk_create(
-        InvoiceLine(
-            invoice=invoice,
-            position=place,
-            words=line.words,
-            net=line.net,
-            vat_percent=line.vat_percent,
-            vat=line.vat,
-            gross=line.gross,
-        )
-        for place, line in enumerate(lines, start=1)
+def _less(invoice: Invoice, percent: Decimal) -> Line:
+    words = (
+        f"Less {invoice.get_kind_display().lower()}, invoice {invoice.number} of {day_words_year(invoice.issued_on)}"
     )
-    return invoice
+    return less_line(words, invoice.net, invoice.vat, percent)
+
+
+def _percent_of(invoice: Invoice) -> Decimal:
+    """Return the rate of an invoice of one line."""
+    return invoice.lines.values_list("vat_percent", flat=True)[0]

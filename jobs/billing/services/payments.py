@@ -52,14 +52,22 @@ def payment_keep(
 def payment_carry(*, credit: Invoice, invoice: Invoice, by: Person, at: dt.datetime) -> Payment:
     """Carry what is to be paid back on one paper over to an open invoice of the same job, as far as it goes.
 
-    Returns the payment on the invoice. Raises Refused for another job, nothing to pay back, or nothing to pay.
+    What was paid for an assessment alone can go to any invoice of its instrument. Returns the payment on the invoice.
+    Raises Refused for another job, nothing to pay back, or nothing to pay.
     """
     rows = {
-        row.pk: row for row in Invoice.objects.select_for_update().filter(pk__in=(credit.pk, invoice.pk)).order_by("pk")
+        row.pk: row
+        for row in Invoice.objects.select_for_update(of=("self",))
+        .select_related("job__instrument", "assessment__instrument")
+        .filter(pk__in=(credit.pk, invoice.pk))
+        .order_by("pk")
     }
     credit, invoice = rows[credit.pk], rows[invoice.pk]
-    if credit.job_id != invoice.job_id:
-        raise Refused("Money is carried over between the invoices of one job only.")
+    same_piano = credit.instrument.pk == invoice.instrument.pk
+    if credit.job_id != invoice.job_id and not (same_piano and None in (credit.job_id, invoice.job_id)):
+        raise Refused(
+            "Money is carried over between the invoices of one job, or with an assessment of the same instrument."
+        )
     back, still = -still_of(credit), still_of(invoice)
     if back <= 0:
         raise Refused(f"Nothing is to be paid back on {credit}.")

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from jobs.billing.queries import invoiced_alone
 from jobs.estimating.calc.completion import Completion, TaskSoFar, completion, completion_in_parts, task_end
 from jobs.estimating.calc.task_hours import TaskHours
 from jobs.estimating.estimator import outcomes_finished
@@ -58,12 +59,12 @@ class AtEnd:
     @property
     def margin_words(self) -> str:
         """Return the margin expected at the end, "£240" or "−£96"."""
-        return _margin_words(self.margin)
+        return margin_words(self.margin)
 
     @property
     def margin_now_words(self) -> str:
         """Return the margin on what is done so far, "£240" or "−£96"."""
-        return _margin_words(self.margin_now)
+        return margin_words(self.margin_now)
 
     @property
     def at_80(self) -> float:
@@ -148,11 +149,15 @@ def _gathered(jobs: Sequence[Job]) -> _Gathered:
         tasks[task.job_id].append(task)
     assessments = {job.pk: job.quote.assessment_id for job in jobs if job.quote and job.quote.assessment_id}
     by_assessment = minutes_by_assessment(assessments.values())
+    # One paid for beside the job has an income of its own: its hours count there.
+    alone = set(invoiced_alone(assessments.values()).values_list("assessment", flat=True))
     return _Gathered(
         tasks=tasks,
         minutes=minutes_by_task(jobs),
         quoted=_quoted(jobs, tasks),
-        assessed={key: by_assessment.get(assessment, 0) for key, assessment in assessments.items()},
+        assessed={
+            key: by_assessment.get(assessment, 0) for key, assessment in assessments.items() if assessment not in alone
+        },
         visits=minutes_of_visits(jobs),
     )
 
@@ -294,7 +299,8 @@ def _eater(tasks: Sequence[Task], so_far: Mapping[int, TaskSoFar], pace: float) 
     return (eater, eaten) if eaten >= LEAST_EATEN else (None, max(0.0, eaten))
 
 
-def _margin_words(amount: Decimal) -> str:
+def margin_words(amount: Decimal) -> str:
+    """Return a margin in whole pounds, "£240" or "−£96"."""
     words = money_round(abs(amount))
     return f"−{words}" if amount < 0 and words != money_round(Decimal(0)) else words
 

@@ -1,4 +1,4 @@
-"""What the house bears: assessments that led to no order, and visits under guarantee, counted as cost."""
+"""What the house bears: assessments that led to no order, and visits under guarantee; what invoiced ones brought."""
 
 import datetime as dt
 from collections import defaultdict
@@ -9,7 +9,8 @@ from decimal import Decimal
 from django.utils import timezone
 
 from jobs.assessment.models import Assessment
-from jobs.desk.queries.completion import JobAtEnd, ends_of
+from jobs.billing.queries import invoiced_alone
+from jobs.desk.queries.completion import JobAtEnd, ends_of, margin_words
 from jobs.hours.house_queries import house_standing, minutes_by_assessment
 from jobs.quoting.models import Quote
 from jobs.worklist.models import Job
@@ -31,16 +32,39 @@ class Unpaid:
 
 
 @dataclass(frozen=True)
+class PaidAlone:
+    """An assessment invoiced on its own: number and day, what it brings and what its hours cost, £ without VAT."""
+
+    assessment: Assessment
+    number: int
+    issued_on: dt.date
+    income: Decimal
+    hours: float
+    cost: Decimal
+
+    @property
+    def margin(self) -> Decimal:
+        """Return what is left of its price."""
+        return self.income - self.cost
+
+    @property
+    def margin_words(self) -> str:
+        """Return what is left of its price, "£240" or "−£96"."""
+        return margin_words(self.margin)
+
+
+@dataclass(frozen=True)
 class HouseCosts:
     """What the house bore in the last twelve months, £ at the house's rate or the quote's, without VAT.
 
     ``undecided`` is how many assessments still may lead to an order. ``visited``: jobs gone home, visited under
-    guarantee, with the margin those visits left.
+    guarantee, with the margin those visits left. ``alone``: assessments paid for on their own, which nobody bears.
     """
 
     unpaid: tuple[Unpaid, ...]
     undecided: int
     visited: tuple[JobAtEnd, ...]
+    alone: tuple[PaidAlone, ...] = ()
 
     @property
     def unpaid_hours(self) -> float:
@@ -58,6 +82,16 @@ class HouseCosts:
         return sum((one.cost for one in self.unpaid), Decimal(0))
 
     @property
+    def alone_margin(self) -> Decimal:
+        """Return what is left of all assessments paid for on their own."""
+        return sum((one.margin for one in self.alone), Decimal(0))
+
+    @property
+    def alone_margin_words(self) -> str:
+        """Return it in words, "£240" or "−£96"."""
+        return margin_words(self.alone_margin)
+
+    @property
     def cost(self) -> Decimal:
         """Return the cost of both together."""
         visits = (Decimal(str(round(one.whole.visits, 2))) * one.whole.rate for one in self.visited)
@@ -72,11 +106,26 @@ def house_costs(today: dt.date | None = None) -> HouseCosts:
     visits = house_standing().filter(job__isnull=False, on__gte=since)
     jobs = Job.objects.filter(pk__in=visits.values("job")).select_related("instrument__client", "quote", "scope")
     visited = sorted(ends_of(jobs), key=lambda one: (one.whole.margin, one.job.pk))
-    return HouseCosts(tuple(unpaid), undecided, tuple(visited))
+    return HouseCosts(tuple(unpaid), undecided, tuple(visited), tuple(_alone(since)))
+
+
+def _alone(since: dt.date) -> list[PaidAlone]:
+    """Return the assessments invoiced on their own since a day, which no job has taken over, the newest first."""
+    invoices = list(invoiced_alone().filter(issued_on__gte=since).select_related("assessment__instrument"))
+    minutes, shop = minutes_by_assessment(one.assessment_id for one in invoices if one.assessment_id), the_shop()
+    found = []
+    for invoice in invoices:
+        if invoice.assessment is None:
+            continue
+        hours = minutes.get(invoice.assessment.pk, 0) / 60
+        cost = Decimal(str(round(hours, 2))) * shop.hourly_rate
+        found.append(PaidAlone(invoice.assessment, invoice.number, invoice.issued_on, invoice.net, hours, cost))
+    return sorted(found, key=lambda one: -one.number)
 
 
 def _unpaid(day: dt.date, since: dt.date) -> tuple[list[Unpaid], int]:
     kept = house_standing().filter(assessment__isnull=False, on__gte=since)
+    kept = kept.exclude(assessment__in=invoiced_alone().values("assessment"))
     assessments = list(Assessment.objects.filter(pk__in=kept.values("assessment")).select_related("instrument__client"))
     quotes: dict[int, list[Quote]] = defaultdict(list)
     for quote in Quote.objects.filter(instrument__in=[one.instrument_id for one in assessments]).select_related(

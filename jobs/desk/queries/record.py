@@ -171,6 +171,9 @@ def _papers(
     ]
     if money:
         papers += [_quote_paper(quote) for quote in quotes]
+    if money:
+        alone = Invoice.objects.filter(assessment__in=assessments)
+        papers += [_invoice_paper(one) for one in alone]
     if job is not None:
         papers += _job_papers(job, money=money)
     return sorted(papers, key=lambda paper: (paper.on, paper.words), reverse=True)

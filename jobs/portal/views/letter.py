@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.portal.access import COOKIE, COOKIE_PATH, ClientRequest, client_only, gone, sealed
 from jobs.portal.forms import ChooseForm
-from jobs.portal.queries import following_of, letter_of, papers_of
+from jobs.portal.queries import following_of, letter_of, open_for, papers_of
 from jobs.portal.services import SESSION_DAYS, link_good, link_open
 
 
@@ -60,6 +60,7 @@ def home(request: ClientRequest) -> HttpResponse:
             "client": request.portal.link.client,
             "form": form,
             "following": following_of(letter.instrument),
+            "to_pay": open_for(letter.instrument),
             "papers": papers_of(letter.instrument),
             "link": request.portal.link,
         },

@@ -7,8 +7,8 @@ from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_safe
 
 from jobs.assessment.models import Photograph
-from jobs.billing.models import Invoice
 from jobs.billing.pdf import invoice_pdf
+from jobs.billing.queries import invoices_of_instrument
 from jobs.intake.models import Instrument
 from jobs.portal.access import ClientRequest, client_only
 from jobs.portal.queries import variations_of
@@ -31,7 +31,7 @@ def _variation(instrument: Instrument, key: int) -> bytes:
 
 
 def _invoice(instrument: Instrument, key: int) -> bytes:
-    return invoice_pdf(get_object_or_404(Invoice, job__instrument=instrument, number=key))
+    return invoice_pdf(get_object_or_404(invoices_of_instrument(instrument), number=key))
 
 
 def _proof(instrument: Instrument, key: int) -> bytes:

@@ -71,7 +71,7 @@ def test_an_empty_house_says_so(as_manager):
     page = text(as_manager.get("/money/"))
     assert "<h1>Everything asked for is paid.</h1>" in page
     assert "No invoice is open." in page
-    assert "The first is the deposit of an accepted quote." in page
+    assert "The first is an assessment, or the deposit of an accepted quote." in page
 
 
 def test_the_page_says_what_is_due_what_is_overdue_and_what_can_be_asked_for(job, as_manager):

@@ -10,6 +10,8 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
+from jobs.billing.models import EarlierInvoice
+from jobs.billing.services import assessment_invoice, invoice_credit
 from jobs.desk.queries.completion import ends_of
 from jobs.desk.queries.house_costs import house_costs
 from jobs.hours.models import HouseTime
@@ -97,6 +99,41 @@ def returned(hours=11):
     job.save()
     task.save()
     return job
+
+
+def test_an_assessment_that_is_invoiced_is_paid_for_and_no_cost():
+    assessment, other = assessed(**sent("declined", TODAY + 40 * DAY)), assessed()
+    for one in (assessment, other):
+        one.finished_at = MOMENT
+        one.save()
+    said = {"by": make_manager(), "on": TODAY, "at": MOMENT}
+    dear = assessment_invoice(assessment=assessment, amount=Decimal("240.00"), **said)
+    assessment_invoice(assessment=other, amount=Decimal("120.00"), **said)
+    found = house_costs(TODAY + 60 * DAY)
+    assert (found.unpaid, found.undecided, found.cost) == ((), 0, 0)
+    # 240 with VAT at 20 % are 200 without; 3.5 h at 48 are 168; and 100 less 168 of the other
+    assert [(one.number, one.income, one.margin) for one in found.alone] == [(2, 100, -68), (1, 200, 32)]
+    assert (found.alone_margin, found.alone_margin_words) == (-36, "−£36")
+    invoice_credit(invoice=dear, by=said["by"], on=TODAY, reason="forgiven")
+    found = house_costs(TODAY + 60 * DAY)
+    assert ([one.assessment for one in found.unpaid], len(found.alone)) == ([assessment], 1)
+    assert house_costs(TODAY + 366 * DAY).alone == ()
+
+
+@pytest.mark.parametrize(("deducted", "used", "alone"), [(True, 3.5 + 11, 0), (False, 11, 1)])
+def test_its_hours_count_where_its_price_does(deducted, used, alone):
+    assessment = assessed()
+    assessment.finished_at = MOMENT
+    assessment.save()
+    said = {"by": make_manager(), "at": MOMENT}
+    invoice = assessment_invoice(assessment=assessment, amount=Decimal("240.00"), on=TODAY, **said)
+    quote = make_quote(assessment.instrument, assessment=assessment, **sent("accepted", TODAY))
+    job = make_job(assessment.instrument, quote=quote)
+    make_task(job, make_operation(), state="done", hours_likely=11)
+    row = EarlierInvoice.objects.create(invoice=invoice, job=job, deducted=deducted, decided_at=MOMENT)
+    assert ends_of([job])[0].whole.end.used == used
+    assert len(house_costs(TODAY).alone) == alone
+    assert row.invoice == invoice
 
 
 def test_a_visit_under_guarantee_comes_off_what_the_job_brought():
@@ -196,6 +233,10 @@ def test_the_questions_do_not_grow_with_the_rows():
         assessed(**sent("declined", TODAY))
         job, who = returned(), make_technician()
         house_time_keep(about=job, person=who, on=TODAY, minutes=30, by=who, at=MOMENT)
+        paid = assessed()
+        paid.finished_at = MOMENT
+        paid.save()
+        assessment_invoice(assessment=paid, amount=Decimal(120), by=who, on=TODAY, at=MOMENT)
 
     more()
     house_costs(TODAY)  # the shop's own row is made at its first reading
@@ -205,5 +246,5 @@ def test_the_questions_do_not_grow_with_the_rows():
         more()
     with CaptureQueriesContext(connection) as many:
         found = house_costs(TODAY + 60 * DAY)
-    assert (len(found.unpaid), len(found.visited)) == (5, 5)
-    assert len(many) == len(few) <= 15
+    assert (len(found.unpaid), len(found.visited), len(found.alone)) == (5, 5, 5)
+    assert len(many) == len(few) <= 18

@@ -10,6 +10,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from jobs import flow
 from jobs.billing.models import Invoice
 from jobs.portal.models import ClientLink
 from jobs.portal.services import link_make
@@ -18,7 +19,7 @@ from jobs.quoting.models import Answer, TalkWish
 from jobs.quoting.services import quote_send, quote_start, scope_write
 from jobs.scheduling.models import Promise
 from jobs.worklist.models import Job, Variation
-from tests.factories import make_client, make_instrument
+from tests.factories import make_assessment, make_client, make_instrument
 from workshop.calendar.words import day_words, day_words_year
 
 pytestmark = pytest.mark.django_db
@@ -280,3 +281,24 @@ def test_after_that_day_the_date_is_no_longer_told_nor_promised_while_the_prices
         agree(browser, quote)
         assert Job.objects.filter(quote=quote).exists()
         assert not Promise.objects.filter(job__quote=quote).exists()
+
+
+def test_an_assessment_paid_for_alone_is_asked_for_and_opens_for_its_owner_only(boss, theirs):
+    at = timezone.now()
+    piano = make_instrument(client=make_client("Miss Thorne"))
+    looked = make_assessment(piano, finished_at=at, on=timezone.localdate())
+    invoice = flow.assessment_invoiced(looked, Decimal("180.00"), by=boss, on=timezone.localdate(), at=at)
+    browser = Client()
+    token = link_make(client=piano.client, instrument=piano, at=at)
+    assert browser.post(f"/your-piano/enter/{token}/").status_code == 302
+    home = " ".join(browser.get("/your-piano/").content.decode().split())
+    assert "To be paid" in home
+    assert "for the assessment, £180.00, by" in home
+    assert f"Assessment, invoice {invoice.number} (PDF)" in home
+    own = reverse("portal-paper", args=["invoice", invoice.number])
+    assert browser.get(own).content[:5] == b"%PDF-"
+    assert browser.get(reverse("portal-paper", args=["invoice", theirs.invoice.number])).status_code == 404
+    other = Client()
+    token = link_make(client=theirs.instrument.client, instrument=theirs.instrument, at=at)
+    other.post(f"/your-piano/enter/{token}/")
+    assert other.get(own).status_code == 404

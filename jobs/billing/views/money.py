@@ -12,7 +12,7 @@ from jobs import flow
 from jobs.billing import queries, services
 from jobs.billing.filters import InvoiceFilter
 from jobs.billing.forms import CreditForm, PaymentForm
-from jobs.billing.models import Invoice
+from jobs.billing.models import EarlierInvoice, Invoice
 from jobs.billing.page import house_page, money_page, payments_with_vat, targets_of_carrying
 from jobs.billing.pdf import gives_back, invoice_pdf
 from jobs.billing.series import invoice_check
@@ -103,6 +103,7 @@ def _page(
         "payment_form": payment or PaymentForm(initial={"amount": round_money(abs(still))}),
         "credit_form": credit or CreditForm(),
         "credited_by": invoice.credited_by.first(),
+        "taken_into": EarlierInvoice.objects.filter(invoice=invoice, invoice__stands=True).first(),
         "holds": invoice_check(invoice),
     }
     return render(request, "jobs/billing/invoice_show.html", page, status=422 if payment or credit else 200)
@@ -137,7 +138,7 @@ def keep(request: StaffRequest, number: int) -> HttpResponse:
 @require_POST
 @manager_only
 def carry(request: StaffRequest, number: int) -> HttpResponse:
-    """Carry what is to be paid back over to another invoice of the job."""
+    """Carry what is to be paid back over to another invoice."""
     wanted = request.POST.get("to", "")
     other = Invoice.objects.filter(number=int(wanted)).first() if wanted.isdecimal() and len(wanted) < 10 else None
     if other is None:
