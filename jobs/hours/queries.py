@@ -214,20 +214,6 @@ def entries_on(task: Task, person: Person) -> list[TimeEntry]:
     return list(rows if person.is_manager else rows.filter(person=person))
 
 
-def entries_listed() -> QuerySet[TimeEntry]:
-    """Return the newest version of every entry for the manager's list, with what it replaced; withdrawn ones too."""
-    return (
-        TimeEntry.objects.filter(replaced_by=None, minutes__isnull=False)
-        .exclude(withdrawn=True, replaces=None)
-        .select_related("task__job__instrument", "person", "replaces", "corrected_by")
-    )
-
-
-def minutes_together(entries: QuerySet[TimeEntry]) -> int:
-    """Return the minutes of some entries that stand."""
-    return entries.filter(withdrawn=False).aggregate(total=Sum("minutes"))["total"] or 0
-
-
 def minutes_by_day(first: dt.date, last: dt.date) -> dict[tuple[int, dt.date], int]:
     """Return (person, day) -> minutes logged, from one day to another, both included; on tasks and for the house."""
     found: dict[tuple[int, dt.date], int] = {}

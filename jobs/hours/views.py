@@ -16,6 +16,7 @@ from jobs.hours import queries, services
 from jobs.hours.filters import EntryFilter
 from jobs.hours.forms import CloseForm, CorrectForm, EnterForm, LeftForm, WorkedForm, start_of
 from jobs.hours.house_queries import house_time_on
+from jobs.hours.list_queries import entries_listed, minutes_together
 from jobs.hours.models import TimeEntry
 from jobs.hours.tables import EntryTable
 from jobs.worklist.models import Task
@@ -240,7 +241,7 @@ def _history(entry: TimeEntry) -> list[TimeEntry]:
 @require_safe
 @manager_only
 def hours_list(request: HttpRequest) -> HttpResponse:
-    """Show all hours, and how many the filters leave."""
-    rows = queries.entries_listed()
-    total = queries.minutes_together(EntryFilter(request.GET, queryset=rows, request=request).qs)
+    """Show all hours, on tasks and of the house, and how many the filters leave."""
+    rows = entries_listed()
+    total = minutes_together(*EntryFilter(request.GET, queryset=rows, request=request).parts())
     return list_page(request, EntryTable, rows, EntryFilter, template="jobs/hours/hours_list.html", total=total)

@@ -13,9 +13,16 @@ from django.utils import timezone
 
 from jobs.hours.models import TimeEntry
 from jobs.hours.queries import running_of
-from jobs.hours.services import clock_start, entry_correct, entry_withdraw, time_enter
+from jobs.hours.services import (
+    clock_start,
+    entry_correct,
+    entry_withdraw,
+    house_time_keep,
+    house_time_take_back,
+    time_enter,
+)
 from jobs.worklist.models import Task
-from tests.factories import make_job, make_operation, make_task, make_technician
+from tests.factories import make_assessment, make_instrument, make_job, make_operation, make_task, make_technician
 
 pytestmark = pytest.mark.django_db
 
@@ -187,6 +194,45 @@ def test_the_list_says_how_much_filters_sorts_and_shows_corrections(as_manager, 
     answer = as_manager.get("/hours/", {"as": "csv", "kind": "all", "sort": "minutes"})
     rows = list(csv.DictReader(io.StringIO(answer.content.decode("utf-8-sig"))))
     assert sorted((row["Person"], row["Time"]) for row in rows) == [("Corin", "60"), ("Edda", "0"), ("Edda", "45")]
+
+
+def test_the_list_holds_the_hours_of_the_house_marked_and_by_themselves(as_manager, manager, technician, task):
+    today = timezone.localdate()
+    yesterday = today - dt.timedelta(days=1)
+    kept(task, technician, 60)
+    looked = make_assessment(make_instrument(maker="Thrushby"), on=yesterday)
+    home = make_job(make_instrument(maker="Quarrel"), state="returned", returned_on=yesterday)
+    said = {"person": technician, "by": manager, "at": timezone.now()}
+    house_time_keep(about=looked, on=yesterday, minutes=90, **said)
+    visit = house_time_keep(about=home, on=today, minutes=30, note="a sticking key", **said)
+    wrong = house_time_keep(about=home, on=today, minutes=10, **said)
+    house_time_take_back(row=wrong, reason="typed twice", by=manager, at=timezone.now())
+
+    def rows(**query):
+        answer = as_manager.get("/hours/", {"as": "csv", **query})
+        found = csv.DictReader(io.StringIO(answer.content.decode("utf-8-sig")))
+        return [(row["Task"].split(": ")[-1], row["Time"]) for row in found]
+
+    on_task, assessed, visited = (task.name, "60"), ("assessment", "90"), ("visit under guarantee", "30")
+    assert sorted(rows()) == sorted([on_task, assessed, visited])
+    assert rows()[-1] == assessed, "the oldest"
+    assert rows(sort="minutes") == [visited, on_task, assessed]
+    assert rows(work="task") == [on_task]
+    assert sorted(rows(work="house")) == [assessed, visited]
+    assert rows(work="assessment") == rows(q="thrushby") == rows(q="assess") == rows(until=yesterday) == [assessed]
+    assert rows(work="visit") == rows(q="quarrel") == rows(q=home.instrument.number) == [visited]
+    assert rows(kind="withdrawn") == [("visit under guarantee", "0")]
+    assert rows(kind="corrected") == rows(work="visit", q="thrushby") == []
+    assert len(rows(kind="all")) == 4
+    assert rows(person=manager.pk) == []
+    page = text_of(as_manager.get("/hours/"))
+    assert "3 h logged." in page
+    assert "of the house: visit under guarantee" in page
+    for address in (f"/assessments/{looked.pk}/hours/", f"/jobs/{visit.job_id}/visits/"):
+        assert f'href="{address}"' in page
+    assert "1 h 30 logged in what is shown" in text_of(as_manager.get("/hours/", {"work": "assessment"}))
+    for order in ("person", "-instrument", "task", "-minutes", "on"):
+        assert len(rows(sort=order)) == 3
 
 
 def asked(client, address):
