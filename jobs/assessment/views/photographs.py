@@ -64,7 +64,7 @@ def add(request: HttpRequest, number: int) -> HttpResponse:
             return redirect(record_address(instrument))
     back = reverse("assessment-show", args=[assessment.pk]) if assessment else record_address(instrument)
     page = {"form": form, "instrument": instrument, "assessment": assessment, "back": back, "room": ROOM}
-    return render(request, "jobs/assessment/photograph_form.html", page)
+    return render(request, "jobs/assessment/photograph_form.html", page, status=422 if form.errors else 200)
 
 
 def _assessment(request: HttpRequest, instrument: Instrument) -> Assessment | None:

@@ -246,10 +246,12 @@ def test_a_photograph_is_shown_to_the_house_and_to_nobody_else(as_technician, st
     assert seen["Cache-Control"].startswith("private")
     assert stranger.get(reverse("photograph-show", args=[photograph.pk])).status_code == 302
     bad = SimpleUploadedFile("fall.png", b"<svg><script>1</script></svg>")
-    page = as_technician.post(address, {"picture": bad, "caption": "My words stay"}).content.decode()
-    assert "JPEG, PNG or WebP" in page
+    refused = as_technician.post(address, {"picture": bad, "caption": "My words stay"})
+    page = refused.content.decode()
+    assert (refused.status_code, "JPEG, PNG or WebP" in page) == (422, True)
     assert "My words stay" in page
-    assert as_technician.get(show(assessment)).status_code == 200
+    assert as_technician.post(address, {"caption": "none chosen"}).status_code == 422
+    assert as_technician.get(address).status_code == as_technician.get(show(assessment)).status_code == 200
 
 
 def test_the_page_asks_as_often_for_many_readings_as_for_few(
