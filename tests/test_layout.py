@@ -1,6 +1,7 @@
 """The layout rules of DEVELOPERS.md that a linter cannot see, and the linters themselves."""
 
 import ast
+import re
 import subprocess
 import sys
 from io import StringIO
@@ -52,6 +53,20 @@ def test_no_template_is_too_long():
     files = [file for file in (ROOT / "templates").rglob("*") if file.suffix in {".html", ".txt"}]
     assert files
     assert named(file for file in files if len(file.read_text("utf-8").splitlines()) > TEMPLATE_LINES) == []
+
+
+def test_words_for_people_have_the_typographic_apostrophe():
+    straight = re.compile(r"[A-Za-z]'[a-z]")
+    found = []
+    for file in python_files(*PACKAGES):
+        text = file.read_text(encoding="utf-8")
+        if not straight.search(text):
+            continue
+        tree = ast.parse(text)
+        told = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}  # docstrings
+        strings = (n for n in ast.walk(tree) if isinstance(n, ast.Constant) and isinstance(n.value, str))
+        found += [f"{file.name}:{n.lineno}" for n in strings if id(n) not in told and straight.search(n.value)]
+    assert found == []
 
 
 def test_no_function_is_too_long():

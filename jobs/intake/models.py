@@ -39,7 +39,7 @@ class Instrument(models.Model):
         GRAND = "grand", "grand"
         UPRIGHT = "upright", "upright"
 
-    number = models.PositiveIntegerField(unique=True, help_text="The workshop's own number.")
+    number = models.PositiveIntegerField(unique=True, help_text="The workshop’s own number.")
     client = models.ForeignKey(Client, on_delete=models.PROTECT, related_name="instruments")
     kind = models.CharField(max_length=8, choices=Kind.choices)
     maker = models.CharField(max_length=80, blank=True, help_text="Name on the fall.")
@@ -103,7 +103,7 @@ class Enquiry(models.Model):
 
     instrument = models.ForeignKey(Instrument, on_delete=models.PROTECT, related_name="enquiries")
     received_on = models.DateField()
-    aim = models.TextField(help_text="What the owner hopes for, in the owner's words.")
+    aim = models.TextField(help_text="What the owner hopes for, in the owner’s words.")
     state = models.CharField(max_length=10, choices=State.choices, default=State.OPEN)
     note = models.TextField(blank=True)
 

@@ -42,7 +42,7 @@ class Operation(models.Model):
         BENCH = "bench", "bench"
         FLOOR = "floor", "floor place"
         SPRAY = "spray", "spray room"
-        HOME = "home", "client's home"
+        HOME = "home", "client’s home"
         ROAD = "road", "on the road"
         OFFICE = "office", "office"
         OUTWORK = "outwork", "outwork"

@@ -31,7 +31,7 @@ class Plan(models.Model):
     troubles = models.JSONField(
         default=list, blank=True, help_text="Sentences: what could not be planned, and what to change."
     )
-    is_offered = models.BooleanField(default=False, help_text="Waits for the manager's answer.")
+    is_offered = models.BooleanField(default=False, help_text="Waits for the manager’s answer.")
     way = models.CharField(max_length=8, choices=Way.choices, blank=True)
     answers = models.ForeignKey(
         "self", on_delete=models.SET_NULL, null=True, blank=True, related_name="offers", help_text="The plan in force."

@@ -45,7 +45,7 @@ class WeekdaysField(forms.TypedMultipleChoiceField):
 class PersonForm(forms.Form):
     """One person of the house."""
 
-    first_name = forms.CharField(label="Name", max_length=60, error_messages={"required": "Write the person's name."})
+    first_name = forms.CharField(label="Name", max_length=60, error_messages={"required": "Write the person’s name."})
     username = forms.SlugField(
         label="Name to sign in with",
         max_length=60,

@@ -27,7 +27,7 @@ def range_change(*, row: MeasureRange, low: Decimal | None, high: Decimal | None
         raise Refused("Say where the range comes from: somebody will ask.")
     row = MeasureRange.objects.select_for_update().get(pk=row.pk)
     row.low, row.high = low, high
-    row.status = "the workshop's own"
+    row.status = "the workshop’s own"
     row.source = f"{by}: {why.strip()}"[:200]
     row.edited = True
     row_check(row)

@@ -122,12 +122,12 @@ def test_another_note_is_found_by_name_or_number(as_technician, assessment, down
 def test_a_note_outside_the_compass_is_told_and_never_an_error(key, as_technician, assessment, down_weight):
     answer = as_technician.get(address(assessment), {"key": key})
     assert answer.status_code == 200
-    assert ("outside this instrument&#x27;s compass" in answer.content.decode()) == (key in {"86", "0", "-9", "999"})
+    assert ("outside this instrument’s compass" in answer.content.decode()) == (key in {"86", "0", "-9", "999"})
 
 
 def test_a_posted_note_outside_the_compass_is_refused(as_technician, assessment, down_weight):
     answer = sent(as_technician, assessment, key=88, value="52")
-    assert "outside this instrument&#x27;s compass" in answer.content.decode()
+    assert "outside this instrument’s compass" in answer.content.decode()
     assert not Reading.objects.exists()
 
 

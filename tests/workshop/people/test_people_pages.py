@@ -29,7 +29,7 @@ def test_a_new_person_can_sign_in(as_manager, stranger):
 @pytest.mark.parametrize(
     ("change", "sentence"),
     [
-        ({"first_name": ""}, "Write the person&#x27;s name."),
+        ({"first_name": ""}, "Write the person’s name."),
         ({"username": "two words"}, "Use letters, figures and hyphens only."),
         ({"password": ""}, "A new person needs a password of at least twelve characters."),
         ({"password": "short"}, "This password is too short"),

@@ -13,7 +13,7 @@ ONE_A_NOTE = {"keys", "hammers", "notes"}
 _UNITS = {
     "g": "{} g", "mm": "{} mm", "deg": "{}°", "N.m": "{} N·m", "cent": "{} cents", "s": "{} seconds",
     "degC": "{} °C", "%RH": "{} %", "%": "{} %", "count": "{}", "swing": "{} swings",
-    "note/s": "{} notes a second", "share": "{} of the hammer's way", "key": "key {}",
+    "note/s": "{} notes a second", "share": "{} of the hammer’s way", "key": "key {}",
 }  # fmt: skip
 _ONE = {"cent": "cent", "s": "second", "swing": "swing"}
 _COUNT = re.compile(r"{count ([a-z]+)}")

@@ -161,7 +161,7 @@ def _by_number(section: list[Row], size: int, read: Callable[[int, Row], tuple[i
     """What each row says, in the order of the activities' numbers; every number stands there once."""
     found: dict[int, tuple[int, ...]] = {}
     for line, words in section[2:]:
-        number = whole_number(words[0], line, "an activity's number", 1, size)
+        number = whole_number(words[0], line, "an activity’s number", 1, size)
         if number in found:
             raise UnreadableProject(f"activity {number} stands there twice.", line)
         found[number] = read(number, (line, words[1:]))

@@ -220,7 +220,7 @@ CASES = [
         spot("damper-start", "", 0.3),
         "playing",
         "seen",
-        "The dampers lift early: 0.3 of the hammer's way, where about 0.5 of the hammer's way is ordinary.",
+        "The dampers lift early: 0.3 of the hammer’s way, where about 0.5 of the hammer’s way is ordinary.",
         "da-reg",
     ),
 ]
