@@ -4,9 +4,8 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
 
+from jobs.intake.calc import era_of
 from workshop.keyboard.calc.notes import Compass
-
-OLD_BEFORE = 1915  # built before: the ranges of old instruments apply (common practice, no source)
 
 
 class Client(models.Model):
@@ -84,7 +83,7 @@ class Instrument(models.Model):
     @property
     def era(self) -> str:
         """Return "old" or "modern": which ranges apply."""
-        return "old" if self.year and self.year < OLD_BEFORE else "modern"
+        return era_of(self.year or None)
 
     @property
     def words(self) -> str:

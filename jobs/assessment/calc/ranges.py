@@ -3,8 +3,6 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-OLD_BEFORE = 1915  # instruments built before about this year count as old; common practice, no source
-
 
 @dataclass(frozen=True)
 class Bend:
@@ -41,11 +39,6 @@ class MeasureRange:
                 share = (key - left.key) / (right.key - left.key)
                 return _between(left.low, right.low, share), _between(left.high, right.high, share)
         return None, None
-
-
-def era_of(year: int | None) -> str:
-    """Return the era of an instrument by its year: "old" before 1915, else "modern", also where it is unknown."""
-    return "old" if year is not None and year < OLD_BEFORE else "modern"
 
 
 def choose_range(ranges: Iterable[MeasureRange], kind: str, era: str) -> MeasureRange | None:

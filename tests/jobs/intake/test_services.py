@@ -3,6 +3,7 @@
 import pytest
 
 from jobs.intake import services
+from jobs.intake.calc import era_of
 from jobs.intake.models import Client, Enquiry, Instrument
 from tests.factories import TODAY, make_client, make_instrument, make_manager
 from workshop.web.errors import Refused
@@ -81,3 +82,8 @@ def test_an_enquiry_is_declined_once_and_with_words():
     assert (declined.state, declined.note) == ("declined", "The frame is cracked.")
     with pytest.raises(Refused, match="declined before"):
         services.enquiry_decline(enquiry=enquiry, words="Again.", by=by)
+
+
+@pytest.mark.parametrize(("year", "era"), [(1914, "old"), (1915, "modern"), (None, "modern")])
+def test_the_era_follows_the_year(year, era):
+    assert era_of(year) == Instrument(year=year).era == era

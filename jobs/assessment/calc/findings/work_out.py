@@ -29,7 +29,7 @@ def findings(
     """Return what the readings of one instrument say, safety first, then playing, wear, looks.
 
     ``measures`` by code, with the ranges to judge by (reference and the workshop's own); ``kind`` is grand or
-    upright, ``era`` modern or old (``ranges.era_of``). Of several readings of one measure at one spot the last
+    upright, ``era`` modern or old (``intake.calc.era_of``). Of several readings of one measure at one spot the last
     counts. Raises ValueError with a sentence for a measure that is not known or a note outside the compass.
     """
     examined = Examined(_gathered(readings, measures, compass, climate), measures, compass, kind, era, climate)

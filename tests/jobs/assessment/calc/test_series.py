@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from jobs.assessment.calc.findings.words import along_words
-from jobs.assessment.calc.ranges import Bend, MeasureRange, choose_range, era_of, side_of
+from jobs.assessment.calc.ranges import Bend, MeasureRange, choose_range, side_of
 from jobs.assessment.calc.series import (
     coverage,
     jumps,
@@ -148,11 +148,6 @@ def test_the_own_range_is_chosen_first(kind, era, high):
 
 def test_no_range_of_another_kind_stands_in():
     assert choose_range(RANGES, "upright", "modern") is None
-
-
-@pytest.mark.parametrize(("year", "era"), [(1914, "old"), (1915, "modern"), (None, "modern")])
-def test_the_era_follows_the_year(year, era):
-    assert era_of(year) == era
 
 
 def test_a_bent_range_runs_straight_between_its_keys_and_says_nothing_outside():
