@@ -6,6 +6,7 @@ from decimal import Decimal
 from django.db import transaction
 
 from jobs.operations.models import NormVersion, Operation
+from jobs.operations.queries import catalogue_forget
 from workshop.calendar.words import day_words_year
 from workshop.people.models import Person
 from workshop.web.errors import Refused
@@ -62,6 +63,7 @@ def norm_change(
         by=by,
         on=on,
     )
+    catalogue_forget()
     return row
 
 

@@ -1,6 +1,9 @@
 """Questions about the catalogue of work."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass
 
 from django.db.models import Count, Prefetch, QuerySet
 
@@ -30,12 +33,53 @@ def operation_as_data(operation: Operation) -> data.Operation:
     )
 
 
+@dataclass
+class _Held:
+    """What was read of the catalogue inside a ``catalogue_held`` block."""
+
+    catalogue: data.Catalogue | None = None
+    rows: dict[str, Operation] | None = None
+
+
+_held: ContextVar[_Held | None] = ContextVar("catalogue_held", default=None)
+
+
+@contextmanager
+def catalogue_held() -> Iterator[None]:
+    """Read the catalogue and its rows once inside this block, for a run over many quotes and jobs.
+
+    Only what runs in this block sees it, no other thread or request. A norm changed or the reference loaded inside is
+    read anew; rows written past those services, and prices of parts, are as they were at the first reading.
+    """
+    token = _held.set(_Held())
+    try:
+        yield
+    finally:
+        _held.reset(token)
+
+
+def catalogue_forget() -> None:
+    """Have the catalogue read anew inside a ``catalogue_held`` block: for the services that change it."""
+    if (held := _held.get()) is not None:
+        held.catalogue = held.rows = None
+
+
 def catalogue() -> data.Catalogue:
     """Return all operations with their links, in the order of the catalogue.
 
     Four questions to the database, whatever the number of operations. It is read anew each time: ask once a
-    request and hand it on, so that a changed norm is never hidden by something remembered.
+    request and hand it on, so that a changed norm is never hidden by something remembered. A run over many quotes and
+    jobs says ``catalogue_held``.
     """
+    held = _held.get()
+    if held is None:
+        return _read()
+    if held.catalogue is None:
+        held.catalogue = _read()
+    return held.catalogue
+
+
+def _read() -> data.Catalogue:
     operations = {
         operation.code: operation_as_data(operation) for operation in Operation.objects.select_related("skill")
     }
@@ -97,9 +141,14 @@ def areas() -> list[str]:
 
 def operations_by_code(codes: Iterable[str]) -> dict[str, Operation]:
     """Return the rows of these codes with their parts, for pricing."""
-    rows = (
-        Operation.objects.filter(code__in=list(codes))
-        .select_related("skill")
-        .prefetch_related(Prefetch("parts", OperationPart.objects.select_related("part")))
-    )
-    return {row.code: row for row in rows}
+    held, wanted = _held.get(), set(codes)
+    if held is None:
+        return {row.code: row for row in _rows().filter(code__in=wanted)}
+    if held.rows is None:
+        held.rows = {row.code: row for row in _rows()}
+    return {code: row for code, row in held.rows.items() if code in wanted}
+
+
+def _rows() -> QuerySet[Operation]:
+    parts = Prefetch("parts", OperationPart.objects.select_related("part"))
+    return Operation.objects.select_related("skill").prefetch_related(parts)

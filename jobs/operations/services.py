@@ -9,6 +9,7 @@ from django.db import models, transaction
 
 from jobs.operations.models import AlternativeGroup, Operation, OperationPart
 from jobs.operations.norms import norm_change
+from jobs.operations.queries import catalogue_forget
 from jobs.operations.reference import OperationRow, Reference
 from parts.catalogue.models import Part
 from parts.scale.models import WireSize
@@ -66,6 +67,7 @@ def reference_load(*, reference: Reference) -> LoadCount:
             "source": wire.source,
         }
         row_write(WireSize, {"gauge": wire.gauge, "size": wire.size}, values, count)
+    catalogue_forget()
     return count
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from jobs.estimating.services import estimator
+from jobs.operations.calc.catalogue import Catalogue
 from jobs.operations.calc.order import after_in_scope, scope_order
 from jobs.operations.calc.quantities import pieces
 from jobs.operations.models import Operation
@@ -77,13 +78,16 @@ def tasks_make(*, job: Job, wanted: Iterable[Wanted], variation: Variation | Non
                 )
             )
     Task.objects.bulk_create(made)
-    tasks_order(job=job)
+    tasks_order(job=job, plan=plan)
     return made
 
 
-def tasks_order(*, job: Job) -> None:
-    """Number the tasks of a job in working order and link each to those immediately before it."""
-    plan = catalogue()
+def tasks_order(*, job: Job, plan: Catalogue | None = None) -> None:
+    """Number the tasks of a job in working order and link each to those immediately before it.
+
+    ``plan`` is the catalogue where the caller has read it.
+    """
+    plan = plan or catalogue()
     tasks = list(job.tasks.exclude(state=Task.State.LEFT_OUT).select_related("operation"))
     by_code: dict[str, list[Task]] = {}
     for task in sorted(tasks, key=lambda one: (one.pass_number, one.pk)):
