@@ -126,6 +126,13 @@ class ChargeForm(forms.Form):
         self.fields["amount"].label = "Amount, £ with VAT" if with_vat else "Amount, £ without VAT"
 
 
+def charge_typed(charge: ScopeCharge, quote: Quote) -> dict[str, Any]:
+    """Return what stands in the form of an amount that is there, on the side the quote is priced in."""
+    amount = charge.gross if quote.vat_mode == Shop.VatMode.GROSS else charge.net
+    names = ("kind", "words", "stage", "vat_percent")
+    return {"amount": amount, **{name: getattr(charge, name) for name in names}}
+
+
 class AnswerForm(forms.Form):
     """An answer that came by letter or telephone, kept by the manager."""
 

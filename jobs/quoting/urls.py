@@ -20,5 +20,6 @@ urlpatterns: list[URLPattern] = [
     path("scopes/<int:pk>/remove/", scopes.remove, name="scope-remove"),
     path("scopes/<int:pk>/amounts/add/", scopes.charge_add, name="charge-add"),
     path("talks/<int:pk>/settle/", quotes.talked, name="quote-talked"),
+    path("amounts/<int:pk>/", scopes.charge_change, name="charge-change"),
     path("amounts/<int:pk>/drop/", scopes.charge_drop, name="charge-drop"),
 ]

@@ -33,14 +33,14 @@ def charge_write(
 
     ``amount`` is as the quote is priced: with VAT or without. ``vat_percent`` is the quote's own if None.
     Raises Refused for an unknown kind, no words, an amount not above nought or with a fraction of a penny, a rate
-    outside 0 to 100, or a quote that was sent.
+    outside 0 to 100, an amount taken out meanwhile, or a quote that was sent.
     """
     parent = Scope.objects.select_related("quote").get(pk=scope.pk)
     parent.quote = draft_held(parent.quote)
     rate = parent.quote.vat_percent if vat_percent is None else vat_percent
     _check(kind, words, amount, rate, stage)
     priced = amount_by_hand(amount, rate, parent.quote.vat_mode)
-    row = charge or ScopeCharge(scope=parent, by_hand=True, position=_next_position(parent))
+    row = _there(charge) if charge else ScopeCharge(scope=parent, by_hand=True, position=_next_position(parent))
     if row.scope_id != parent.pk or not row.by_hand:
         raise Refused("Only amounts typed by hand can be changed by hand; the others follow from the work.")
     row.kind, row.stage, row.words = kind, stage, words.strip()
@@ -61,6 +61,14 @@ def charge_drop(*, charge: ScopeCharge) -> None:
     scope = row.scope
     row.delete()
     _totals_anew(scope)
+
+
+def _there(charge: ScopeCharge) -> ScopeCharge:
+    """Return an amount as it stands now. Raises Refused when it was taken out meanwhile."""
+    row = ScopeCharge.objects.filter(pk=charge.pk).first()
+    if row is None:
+        raise Refused(f"“{charge.words}” was taken out of the quote meanwhile. Add it anew if it belongs in.")
+    return row
 
 
 def _check(kind: str, words: str, amount: Decimal, rate: Decimal, stage: str) -> None:

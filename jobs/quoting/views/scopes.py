@@ -9,7 +9,7 @@ from jobs.operations.queries import catalogue
 from jobs.quoting import queries, services
 from jobs.quoting.choices import choices_of, choices_posted
 from jobs.quoting.editor import editor_stages, stages_of_codes
-from jobs.quoting.forms import ChargeForm, ScopeWordsForm
+from jobs.quoting.forms import ChargeForm, ScopeWordsForm, charge_typed
 from jobs.quoting.models import Quote, Scope, ScopeCharge
 from jobs.quoting.views.quotes import quote_page
 from workshop.web.access import manager_only
@@ -118,6 +118,30 @@ def charge_add(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             return redirect("quote-show", number=quote.number)
     return quote_page(request, quote, status=422, charge_form=form, charge_scope=pk)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@manager_only
+def charge_change(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show and take an amount typed by hand; what was typed stays when it is refused."""
+    charge = get_object_or_404(ScopeCharge.objects.select_related("scope__quote__instrument__client"), pk=pk)
+    scope, quote = charge.scope, charge.scope.quote
+    if quote.state != Quote.State.DRAFT:
+        messages.error(request, f"Quote {quote.number} was sent and stays as it was read. Copy it to change it.")
+        return redirect("quote-show", number=quote.number)
+    if not charge.by_hand:
+        messages.error(request, "This amount follows from the work: change the work or its norm, and it changes.")
+        return redirect("quote-show", number=quote.number)
+    form = ChargeForm(quote, request.POST if request.method == "POST" else None, initial=charge_typed(charge, quote))
+    if request.method == "POST" and form.is_valid():
+        try:
+            services.charge_write(scope=scope, charge=charge, **form.cleaned_data)
+        except Refused as error:
+            form.add_error(None, str(error))
+        else:
+            return redirect("quote-show", number=quote.number)
+    page = {"charge": charge, "scope": scope, "quote": quote, "form": form}
+    return render(request, "jobs/quoting/charge_change.html", page, status=422 if form.errors else 200)
 
 
 @require_POST

@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.quoting import services
-from jobs.quoting.models import Answer, Quote, ScopeCharge, TalkWish
+from jobs.quoting.models import Answer, Quote, TalkWish
 from tests.factories import make_instrument, make_technician
 
 D = Decimal
@@ -224,28 +224,6 @@ def test_a_missing_name_comes_back(desk, scope):
     assert scope.operations.get().operation.code == "ky-bush"
 
 
-def test_an_amount_by_hand_is_added_and_taken_out(desk, scope):
-    address = reverse("charge-add", args=[scope.pk])
-    desk.post(address, {"kind": "transport", "words": "Carriage", "amount": "280.00", "vat_percent": "20", "stage": ""})
-    charge = scope.charges.get(by_hand=True)
-    assert (charge.words, charge.gross) == ("Carriage", D("280.00"))
-    desk.post(reverse("charge-drop", args=[charge.pk]))
-    assert not ScopeCharge.objects.filter(by_hand=True).exists()
-
-
-@pytest.mark.parametrize(
-    "bad",
-    [{"amount": "much"}, {"amount": "-3"}, {"amount": "1.001"}, {"words": ""}, {"kind": "x"}, {"vat_percent": "101"}],
-)
-def test_a_bad_amount_comes_back_in_its_open_form(desk, scope, bad):
-    data = {"kind": "outwork", "words": "Plating", "amount": "10", "vat_percent": "20", "stage": "", **bad}
-    response = desk.post(reverse("charge-add", args=[scope.pk]), data)
-    assert response.status_code == 422
-    assert "One thing to mend" in page(response)
-    assert f'value="{data["amount"]}"' in page(response)
-    assert not scope.charges.filter(by_hand=True).exists()
-
-
 def test_letter_and_rates_are_changed_and_the_amounts_follow(desk, draft, scope):
     before = scope.total_likely
     data = {"letter": "Hello.", "vat_mode": "net", "vat_percent": "20", "hourly_rate": "96", "deposit_percent": "25"}
@@ -291,13 +269,6 @@ def test_a_reason_with_a_sign_no_database_keeps_comes_back(desk, scope):
     response = keep(desk, scope, pick=["ac-shank"], **{"why-ky-weigh": "Next\x00year"})
     assert response.status_code == 422
     assert "The reason “Next?year” holds a sign that cannot be kept" in page(response)
-
-
-def test_an_amount_for_a_sent_quote_is_refused_in_words(desk, out):
-    data = {"kind": "outwork", "words": "Plating", "amount": "10", "vat_percent": "20", "stage": ""}
-    response = desk.post(reverse("charge-add", args=[out.scopes.get().pk]), data)
-    assert "stays as it was read" in said(response)
-    assert not ScopeCharge.objects.filter(by_hand=True).exists()
 
 
 def test_the_letter_of_a_sent_quote_is_not_opened_for_change(desk, out):

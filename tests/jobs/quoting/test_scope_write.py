@@ -178,6 +178,14 @@ def test_only_amounts_by_hand_can_be_taken_out_by_hand(scope):
     assert scope.total_likely == before
 
 
+def test_an_amount_taken_out_meanwhile_does_not_come_back_by_a_change(scope):
+    charge = services.charge_write(scope=scope, kind="outwork", words="Plating", amount=D(10))
+    services.charge_drop(charge=charge)
+    with pytest.raises(Refused, match="“Plating” was taken out of the quote meanwhile"):
+        services.charge_write(scope=scope, kind="outwork", words="Gold", amount=D(12), charge=charge)
+    assert not scope.charges.filter(by_hand=True).exists()
+
+
 def test_switching_to_prices_without_vat_keeps_a_typed_amounts_own_side(scope):
     charge = services.charge_write(scope=scope, kind="outwork", words="Plating", amount=D("120.00"))
     quote = scope.quote
