@@ -14,6 +14,7 @@ from jobs.billing.calc import ASSESSMENT, BALANCE, Ask, points_reached, stage_as
 from jobs.billing.models import EarlierInvoice, Invoice, Payment
 from jobs.intake.models import Instrument
 from jobs.operations.models import Stage
+from jobs.quoting.models import Scope, ScopeOperation
 from jobs.worklist.models import Job, Task
 from workshop.house.queries import the_shop
 
@@ -215,6 +216,21 @@ def order_after(assessment: Assessment, day: dt.date) -> Job | None:
 def assessment_charged(job: Job) -> bool:
     """Tell whether the price of a job holds the assessment: whether assessing is among its tasks."""
     return job.tasks.filter(stage=Stage.ASSESSING).exclude(state=Task.State.LEFT_OUT).exists()
+
+
+def coming_off(scope: Scope) -> list[Invoice]:
+    """Return the invoices of assessments that an order of a way takes off, as ``earlier_invoices_take_up`` does."""
+    work = scope.operations.exclude(because=ScopeOperation.Because.REFUSED)
+    if not work.filter(operation__stage=Stage.ASSESSING).exists():
+        return []
+    named = scope.quote.assessment_id
+    return [one for one in not_taken_up(scope.quote.instrument_id) if named in (None, one.assessment_id)]
+
+
+def not_taken_up(instrument: int) -> QuerySet[Invoice]:
+    """Return the standing invoices of assessments of an instrument (its key) that no order has taken up."""
+    rows = Invoice.objects.filter(kind=Invoice.Kind.ASSESSMENT, stands=True, taken_into=None)
+    return rows.filter(assessment__instrument=instrument).order_by("number")
 
 
 def invoiced_alone(assessments: Iterable[int] | None = None) -> QuerySet[Invoice]:

@@ -8,7 +8,7 @@ from django.db import transaction
 from jobs.assessment.models import Assessment
 from jobs.billing.calc import gross_line
 from jobs.billing.models import EarlierInvoice, Invoice
-from jobs.billing.queries import assessment_charged, order_after, standing_of_assessment
+from jobs.billing.queries import assessment_charged, not_taken_up, order_after, standing_of_assessment
 from jobs.billing.services.invoices import DAYS_TO_PAY
 from jobs.billing.services.writing import invoice_write, next_number
 from jobs.worklist.models import Job
@@ -85,9 +85,7 @@ def earlier_invoices_take_up(*, job: Job, at: dt.datetime) -> None:
     list(Assessment.objects.select_for_update().filter(instrument=job.instrument_id))
     charged = assessment_charged(job)
     named = job.quote.assessment_id if job.quote else None
-    for invoice in Invoice.objects.filter(
-        assessment__instrument=job.instrument_id, kind=Invoice.Kind.ASSESSMENT, stands=True, taken_into=None
-    ):
+    for invoice in not_taken_up(job.instrument_id):
         deducted = charged and named in (None, invoice.assessment_id)
         EarlierInvoice.objects.create(invoice=invoice, job=job, deducted=deducted, decided_at=at)
 

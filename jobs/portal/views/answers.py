@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from jobs import flow
+from jobs.billing.queries import coming_off
 from jobs.portal.access import ClientRequest, client_only
 from jobs.portal.forms import DECLINE, TALK, ChooseForm, NameForm
 from jobs.portal.queries import letter_of, variations_of
@@ -78,7 +79,9 @@ def agree(request: ClientRequest, way: str) -> HttpResponseBase:
 
 
 def _summary(request: ClientRequest, quote_page: dict[str, object], status: int = 200) -> HttpResponse:
-    page = {**quote_page, "client": request.portal.link.client}
+    scope = quote_page["scope"]
+    come_off = coming_off(scope) if isinstance(scope, Scope) else []
+    page = {**quote_page, "client": request.portal.link.client, "come_off": come_off}
     return render(cast(HttpRequest, request), "jobs/portal/agree.html", page, status=status)
 
 

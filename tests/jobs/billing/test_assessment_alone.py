@@ -6,12 +6,13 @@ from io import BytesIO
 
 import pytest
 from django.db import IntegrityError, transaction
+from django.test import Client
 from pypdf import PdfReader
 
 from jobs import flow
 from jobs.billing.models import EarlierInvoice, Invoice
 from jobs.billing.pdf import invoice_pdf
-from jobs.billing.queries import invoiced_alone, money_of, still_of
+from jobs.billing.queries import coming_off, invoiced_alone, money_of, still_of
 from jobs.billing.series import series_check
 from jobs.billing.services import (
     assessment_invoice,
@@ -21,6 +22,7 @@ from jobs.billing.services import (
     payment_carry,
 )
 from jobs.hours.services import house_time_keep
+from jobs.portal.services import link_make
 from jobs.quoting.services import quote_send, quote_start, scope_write
 from jobs.updates.models import Update
 from tests.factories import (
@@ -31,6 +33,7 @@ from tests.factories import (
     make_job,
     make_manager,
     make_operation,
+    make_quote,
     make_task,
     make_technician,
 )
@@ -237,10 +240,35 @@ def test_an_acceptance_takes_it_up():
     scope_write(scope=draft.scopes.get(), chosen={"in-bench": None}, refused={}, title="A second look")
     quote = quote_send(quote=draft, by=boss, at=MOMENT)
     scope, seen = quote.scopes.get(), quote.content_hash
+    browser = Client()
+    browser.post(
+        f"/your-piano/enter/{link_make(client=quote.instrument.client, instrument=quote.instrument, at=MOMENT)}/"
+    )
+    said = text(browser.get(f"/your-piano/agree/{scope.pk}/"))
+    assert "Comes off the price" in said
+    assert "£180.00 for the assessment, invoice 1 of" in said
+    assert "Comes off" not in text(browser.get("/your-piano/agree/decline/"))
     flow.quote_answered(quote, scope=scope, name="Mrs Ferrowby", words="", at=MOMENT, via="letter", content_hash=seen)
     row, deposit = EarlierInvoice.objects.get(), Invoice.objects.get(kind="deposit")
     assert (row.job, row.deducted) == (deposit.job, True)
     assert money_of(row.job).invoiced == D("180.00") + deposit.total
+
+
+def test_what_would_come_off_is_told_only_of_a_way_whose_price_holds_the_assessment():
+    looked, other = assessed(), assessed()
+    ask(looked), ask(other)
+    quote = make_quote(looked.instrument, assessment=looked)
+    way = quote.scopes.create(position=1, title="Quiet keys")
+    way.operations.create(operation=make_operation("ky-bush"), quantity=1, because="chosen")
+    bench = way.operations.create(operation=make_operation("in-bench", stage="assessing"), because="refused")
+    assert coming_off(way) == []
+    bench.because = "implied"
+    bench.save()
+    assert [one.assessment for one in coming_off(way)] == [looked]
+    quote.assessment = assessed(instrument=looked.instrument)
+    quote.save()
+    way.refresh_from_db()
+    assert coming_off(way) == []
 
 
 def test_the_assessment_leads_to_its_invoice_and_tells_of_it(as_manager, as_technician):
