@@ -26,7 +26,7 @@ SUPPLIERS = (
     ("Quillow Finishes", "counter@quillowfinishes.example", "2 Quillow Lane\nHarrowmere"),
 )
 
-ASSESSMENT_PRICE = Decimal("180.00")  # with VAT; invented
+ASSESSMENT_PRICE = Decimal("480.00")  # with VAT; invented
 
 
 def shop_furnish(today: dt.date) -> dict[str, Person]:

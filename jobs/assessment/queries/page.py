@@ -105,7 +105,7 @@ def assessment_page(assessment: Assessment) -> AssessmentPage:
     told = {row.finding.measure_id for row in findings if row.strip is not None}
     return AssessmentPage(
         assessment=assessment,
-        sentence=_sentence(rows, to_come, len(instrument.compass)),
+        sentence=_sentence(rows, to_come, len(instrument.compass), finished=assessment.finished_at is not None),
         findings_sentence=_findings_sentence([row.finding for row in findings]),
         drawn=drawn,
         drawn_alone=tuple(each for each in drawn if each.measure.pk not in told),
@@ -211,18 +211,20 @@ def _list(names: Sequence[str]) -> str:
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
-def _sentence(rows: Sequence[MeasureRow], to_come: Sequence[MeasureRow], notes: int) -> str:
-    """Return what was read, the core of an assessment first, and what of the core is still to come."""
+def _sentence(rows: Sequence[MeasureRow], to_come: Sequence[MeasureRow], notes: int, *, finished: bool) -> str:
+    """Return what was read, the core of an assessment first, and what of the core is still to come, or was not read."""
     read = [row for row in rows if row.count]
     coming = [_name(row) for row in to_come[:3]]
+    if not read and finished:
+        return "No measure was read."
     if not read:
         return f"Nothing is read yet{f': begin with {coming[0]}' if coming else ''}."
     told = [row for row in _in_core_order(rows) if row.count][:2] or read[:2]
     parts = [f"{_name(row)} at {row.count} of {notes} notes" if row.note_by_note else _name(row) for row in told]
-    text = f"Read so far: {_and_more(parts, len(read) - len(told), 'measure')}."
+    text = f"Read{'' if finished else ' so far'}: {_and_more(parts, len(read) - len(told), 'measure')}."
     if not to_come:
         return f"{text} Nothing of a thorough assessment is missing."
-    return f"{text} Still to come: {_and_more(coming, len(to_come) - len(coming))}."
+    return f"{text} {'Not read' if finished else 'Still to come'}: {_and_more(coming, len(to_come) - len(coming))}."
 
 
 def _and_more(names: Sequence[str], more: int, noun: str = "") -> str:

@@ -90,6 +90,16 @@ def test_the_page_says_what_is_read_and_what_is_missing(as_technician, assessmen
     page = as_technician.get(show(assessment)).content.decode()
     assert "Read so far: down weight at 47 of 85 notes. Still to come: key dip at the front." in page
     assert page.count('class="wide"') == 1
+    Assessment.objects.update(finished_at=MOMENT)
+    page = as_technician.get(show(assessment)).content.decode()
+    assert "Read: down weight at 47 of 85 notes. Not read: key dip at the front." in page
+
+
+def test_a_finished_assessment_of_remarks_alone_asks_for_no_reading(as_technician, assessment, down_weight):
+    Assessment.objects.update(finished_at=MOMENT)
+    page = as_technician.get(show(assessment)).content.decode()
+    assert "No measure was read." in page
+    assert "begin with" not in page
 
 
 def test_findings_stand_safety_first_and_are_worked_out_on_finishing(as_manager, assessment, down_weight, key_split):
