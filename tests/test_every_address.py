@@ -215,10 +215,14 @@ def test_a_technician_may_what_the_list_says_and_nothing_else(name, method):
 @pytest.mark.parametrize("name", STAFF)
 @pytest.mark.parametrize("method", ["get", "post"])
 def test_the_manager_may_everything_and_an_empty_form_breaks_nothing(name, method):
-    answer = getattr(inside("tamsin"), method)(address(name))
+    # A browser never sends nothing at all: the token of the form comes with it.
+    answer = getattr(inside("tamsin"), method)(
+        address(name), {"csrfmiddlewaretoken": "x"} if method == "post" else None
+    )
     read_out(answer)
     assert answer.status_code in {200, 302, 404, 405, 409, 422}, name
     assert answer.status_code != 404 or name in NO_ROW, name
+    assert (method, answer.status_code) != ("post", 200) or name == "link-make", f"{name}: what is refused answers 422"
     if not answer.streaming:
         assert b">-----" not in answer.content, f"{name}: what stands for no choice is no word"
 

@@ -67,7 +67,12 @@ def _client_page(request: HttpRequest, client: Client | None) -> HttpResponse:
         else:
             messages.success(request, f"{kept.name} is kept.")
             return redirect("client-show", kept.pk)
-    return render(request, "jobs/intake/client_form.html", {"form": form, "client": client, "room": ROOM})
+    return render(
+        request,
+        "jobs/intake/client_form.html",
+        {"form": form, "client": client, "room": ROOM},
+        status=422 if form.errors else 200,
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -84,7 +89,9 @@ def instrument_new(request: HttpRequest) -> HttpResponse:
         else:
             messages.success(request, f"No. {kept.number}, {kept.words}, is kept.")
             return redirect(record_address(kept))
-    return render(request, "jobs/intake/instrument_form.html", {"form": form, "room": ROOM})
+    return render(
+        request, "jobs/intake/instrument_form.html", {"form": form, "room": ROOM}, status=422 if form.errors else 200
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -104,7 +111,7 @@ def instrument_change(request: HttpRequest, number: int) -> HttpResponse:
             messages.success(request, f"No. {kept.number}, {kept.words}, is kept.")
             return redirect(record_address(kept))
     page = {"form": form, "instrument": instrument, "back": record_address(instrument), "room": ROOM}
-    return render(request, "jobs/intake/instrument_form.html", page)
+    return render(request, "jobs/intake/instrument_form.html", page, status=422 if form.errors else 200)
 
 
 @require_safe
@@ -138,7 +145,9 @@ def enquiry_new(request: HttpRequest) -> HttpResponse:
             messages.success(request, f"The enquiry is kept; the instrument is no. {kept.instrument.number}.")
             return redirect(record_address(kept.instrument))
     page = {"form": form, "client_form": client_form, "instrument_form": instrument_form, "room": ROOM}
-    return render(request, "jobs/intake/enquiry_new.html", page)
+    return render(
+        request, "jobs/intake/enquiry_new.html", page, status=422 if any(each.errors for each in forms) else 200
+    )
 
 
 def _enquiry_keep(
@@ -172,4 +181,9 @@ def enquiry_decline(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, f"The enquiry about no. {enquiry.instrument.number} is declined.")
         return redirect("enquiry-list")
-    return render(request, "jobs/intake/enquiry_decline.html", {"form": form, "enquiry": enquiry, "room": ROOM})
+    return render(
+        request,
+        "jobs/intake/enquiry_decline.html",
+        {"form": form, "enquiry": enquiry, "room": ROOM},
+        status=422 if form.errors else 200,
+    )

@@ -68,7 +68,7 @@ def _part_page(request: HttpRequest, part: Part | None) -> HttpResponse:
             messages.success(request, f"{kept.name} is kept.")
             return redirect("part-show", kept.code)
     page = {"form": form, "part": part, "name": name, "room": ROOM}
-    return render(request, "parts/catalogue/part_form.html", page)
+    return render(request, "parts/catalogue/part_form.html", page, status=422 if form.errors else 200)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -93,7 +93,7 @@ def shelf_move(request: HttpRequest, code: str) -> HttpResponse:
             messages.success(request, f"{amount_words(abs(move.quantity), part.unit)} of {part.name} {way}.")
             return redirect("part-show", part.code)
     page = {"form": form, "part": part, "here": amount_words(queries.shelf_of(part), part.unit), "room": ROOM}
-    return render(request, "parts/catalogue/shelf_move.html", page)
+    return render(request, "parts/catalogue/shelf_move.html", page, status=422 if form.errors else 200)
 
 
 @require_safe
@@ -153,4 +153,4 @@ def _supplier_page(request: HttpRequest, supplier: Supplier | None) -> HttpRespo
             messages.success(request, f"{kept.name} is kept.")
             return redirect("supplier-show", kept.pk)
     page = {"form": form, "supplier": supplier, "name": name, "room": ROOM}
-    return render(request, "parts/catalogue/supplier_form.html", page)
+    return render(request, "parts/catalogue/supplier_form.html", page, status=422 if form.errors else 200)

@@ -62,7 +62,9 @@ def order_new(request: HttpRequest) -> HttpResponse:
         user = cast(StaffRequest, request).user
         order = services.order_draft(supplier=form.cleaned_data["supplier"], by=user, at=timezone.now())
         return redirect("order-show", order.pk)
-    return render(request, "parts/orders/order_new.html", {"form": form, "room": ROOM})
+    return render(
+        request, "parts/orders/order_new.html", {"form": form, "room": ROOM}, status=422 if form.errors else 200
+    )
 
 
 @require_safe
@@ -101,7 +103,8 @@ def order_page(
         "manager": cast(StaffRequest, request).user.is_manager,
         "room": ROOM,
     }
-    return render(request, "parts/orders/order_show.html", page)
+    refused = any(form.errors for form in (line_form, receipt_form, off_form) if form is not None)
+    return render(request, "parts/orders/order_show.html", page, status=422 if refused else 200)
 
 
 @require_safe
@@ -146,7 +149,12 @@ def line_change(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, f"{line.name} is changed.")
             return redirect("order-show", line.order_id)
-    return render(request, "parts/orders/line_form.html", {"form": form, "line": line, "room": ROOM})
+    return render(
+        request,
+        "parts/orders/line_form.html",
+        {"form": form, "line": line, "room": ROOM},
+        status=422 if form.errors else 200,
+    )
 
 
 @require_POST

@@ -42,7 +42,7 @@ def start(request: HttpRequest, number: int) -> HttpResponse:
         "climate": _climate(form, instrument) if valid else None,
         "room": ROOM,
     }
-    return render(request, "jobs/assessment/assessment_start.html", page)
+    return render(request, "jobs/assessment/assessment_start.html", page, status=422 if form.errors else 200)
 
 
 def _first_values(before: list[Assessment]) -> dict[str, object]:
@@ -128,7 +128,7 @@ def remark_add(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             return redirect(f"{reverse('assessment-show', args=[pk])}#remarks")
     page = {"form": form, "assessment": assessment, "instrument": assessment.instrument, "room": ROOM}
-    return render(request, "jobs/assessment/remark_form.html", page)
+    return render(request, "jobs/assessment/remark_form.html", page, status=422 if form.errors else 200)
 
 
 @require_safe

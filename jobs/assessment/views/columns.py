@@ -28,6 +28,7 @@ def table(request: HttpRequest, pk: int, code: str) -> HttpResponse:
     measure = the_measure(assessment, code)
     if not queries.is_note_by_note(measure):
         return redirect("assessment-enter", pk, code)
+    refused = False
     typed = {key: (text, why) for key, (text, why) in _typed(request, assessment).items()}
     faults: dict[int, str] = {}
     if request.method == "POST":
@@ -36,9 +37,10 @@ def table(request: HttpRequest, pk: int, code: str) -> HttpResponse:
                 assessment=assessment, measure=measure, rows=typed, by=person(request), at=timezone.now()
             )
         except services.RowsRefused as refusal:
-            faults = refusal.rows
+            faults, refused = refusal.rows, True
             messages.error(request, str(refusal))
         except Refused as refusal:
+            refused = True
             messages.error(request, str(refusal))
         else:
             messages.success(request, f"{measure.name}: {count} {'reading' if count == 1 else 'readings'} changed.")
@@ -54,7 +56,7 @@ def table(request: HttpRequest, pk: int, code: str) -> HttpResponse:
         "faults": len(faults),
         "room": ROOM,
     }
-    return render(request, "jobs/assessment/assessment_table.html", context)
+    return render(request, "jobs/assessment/assessment_table.html", context, status=422 if refused else 200)
 
 
 def _typed(request: HttpRequest, assessment: Assessment) -> dict[int, tuple[str, str]]:
@@ -99,6 +101,7 @@ def take_in(request: HttpRequest, pk: int) -> HttpResponse:
     assessment = the_assessment(pk)
     form = ImportForm(request.POST or None, request.FILES or None)
     preview = None
+    refused = False
     if request.method == "POST" and form.is_valid():
         text = form.cleaned_data["text"]
         preview = queries.import_preview(assessment, text)
@@ -108,10 +111,12 @@ def take_in(request: HttpRequest, pk: int) -> HttpResponse:
                     assessment=assessment, text=text, by=person(request), at=timezone.now()
                 )
             except Refused as refusal:
+                refused = True
                 messages.error(request, str(refusal))
             else:
                 messages.success(request, f"{count} {'reading is' if count == 1 else 'readings are'} kept.")
                 return redirect("assessment-show", pk)
+        refused = refused or bool(preview.faults)
         form = ImportForm(initial={"text": text})
     context = {
         "assessment": assessment,
@@ -121,7 +126,9 @@ def take_in(request: HttpRequest, pk: int) -> HttpResponse:
         "heads": ", ".join(COLUMNS),
         "room": ROOM,
     }
-    return render(request, "jobs/assessment/assessment_import.html", context)
+    return render(
+        request, "jobs/assessment/assessment_import.html", context, status=422 if refused or form.errors else 200
+    )
 
 
 @require_safe

@@ -205,7 +205,7 @@ def _page(
         "finished": assessment.finished_at is not None,
         "room": ROOM,
     }
-    return render(request, "jobs/assessment/assessment_enter.html", context)
+    return render(request, "jobs/assessment/assessment_enter.html", context, status=422 if fault else 200)
 
 
 def _kept_words(entry: queries.Entry) -> dict[str, str]:

@@ -64,7 +64,7 @@ def change(request: HttpRequest, pk: int) -> HttpResponse:
             messages.success(request, "The finding is kept as you changed it.")
             return _back(finding)
     page = {"form": form, "finding": finding, "assessment": finding.assessment, "instrument": instrument, "room": ROOM}
-    return render(request, "jobs/assessment/finding_form.html", page)
+    return render(request, "jobs/assessment/finding_form.html", page, status=422 if form.errors else 200)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -86,4 +86,4 @@ def add(request: HttpRequest, pk: int) -> HttpResponse:
             messages.success(request, "The finding is written down.")
             return _back(finding)
     page = {"form": form, "assessment": assessment, "instrument": instrument, "room": ROOM}
-    return render(request, "jobs/assessment/finding_form.html", page)
+    return render(request, "jobs/assessment/finding_form.html", page, status=422 if form.errors else 200)

@@ -32,7 +32,9 @@ def needs_list(request: HttpRequest) -> HttpResponse:
     return _needs_page(request, request.GET)
 
 
-def _needs_page(request: HttpRequest, asked: QueryDict, ticked: Iterable[str] = ()) -> HttpResponse:
+def _needs_page(
+    request: HttpRequest, asked: QueryDict, ticked: Iterable[str] = (), *, status: int = 200
+) -> HttpResponse:
     form = NeedsFilterForm(asked)
     needs = queries.open_needs()
     if form.is_valid():
@@ -63,7 +65,7 @@ def _needs_page(request: HttpRequest, asked: QueryDict, ticked: Iterable[str] = 
         "manager": cast(StaffRequest, request).user.is_manager,
         "room": ROOM,
     }
-    return render(request, "jobs/supplies/needs_list.html", page)
+    return render(request, "jobs/supplies/needs_list.html", page, status=status)
 
 
 def _expected(row: queries.NeedRow) -> tuple[str, int]:
@@ -81,7 +83,7 @@ def need_order(request: HttpRequest) -> HttpResponse:
         orders = services.needs_order_by_supplier(needs=needs, by=cast(StaffRequest, request).user, at=timezone.now())
     except Refused as refusal:
         messages.error(request, str(refusal))
-        return _needs_page(request, QueryDict(), ticked)
+        return _needs_page(request, QueryDict(), ticked, status=422)
     messages.success(request, f"{_names(orders)} written. Nothing is sent before you have read it.")
     return redirect("order-show", orders[0].pk) if len(orders) == 1 else redirect("order-list")
 
@@ -119,7 +121,7 @@ def need_measure(request: HttpRequest, pk: int) -> HttpResponse:
             messages.success(request, f"The measure of {need.part} for {need.task.job} is kept.")
             return redirect("needs-list")
     page = {"form": form, "need": need, "amount": amount_words(need.quantity, need.part.unit), "room": ROOM}
-    return render(request, "jobs/supplies/need_measure.html", page)
+    return render(request, "jobs/supplies/need_measure.html", page, status=422 if form.errors else 200)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -137,4 +139,4 @@ def need_drop(request: HttpRequest, pk: int) -> HttpResponse:
             messages.success(request, f"{need.part} for {need.task.job} is not needed any more.")
             return redirect("needs-list")
     page = {"form": form, "need": need, "amount": amount_words(need.quantity, need.part.unit), "room": ROOM}
-    return render(request, "jobs/supplies/need_drop.html", page)
+    return render(request, "jobs/supplies/need_drop.html", page, status=422 if form.errors else 200)

@@ -70,7 +70,7 @@ def test_what_the_instrument_lived_in_is_remembered(as_technician):
 def test_an_impossible_beginning_is_refused_and_stays_in_the_form(field, value, as_technician):
     instrument = make_instrument()
     page = as_technician.post(reverse("assessment-start", args=[instrument.number]), start_fields(**{field: value}))
-    assert page.status_code == 200
+    assert page.status_code == 422
     assert value in page.content.decode()
     assert not Assessment.objects.exists()
 

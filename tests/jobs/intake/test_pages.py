@@ -71,7 +71,7 @@ def test_a_known_instrument_brings_its_owner(as_manager):
 def test_a_bad_value_is_told_beside_its_field_and_nothing_typed_is_lost(field, value, sentence, as_manager):
     sent = as_manager.post(reverse("enquiry-new"), enquiry_fields(**{field: value}))
     page = sent.content.decode()
-    assert sent.status_code == 200
+    assert sent.status_code == 422
     assert sentence in page
     assert "Ms Vanewood" in page or field == "client-name"
     assert "To be played two hours a day" in page or field == "aim"
