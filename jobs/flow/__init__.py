@@ -18,6 +18,7 @@ from jobs.flow.bench import job_booked_in, job_returned, proof_signed, task_clos
 from jobs.flow.goods import goods_received, order_called_off, order_sent
 from jobs.flow.handed import (
     assessment_money,
+    invoices_coming_off,
     job_ends,
     minutes_logged,
     norm_said,
@@ -43,6 +44,7 @@ __all__ = [
     "hours_withdrawn",
     "instrument_changed",
     "invoice_issued",
+    "invoices_coming_off",
     "job_booked_in",
     "job_ends",
     "job_returned",

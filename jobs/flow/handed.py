@@ -6,12 +6,15 @@ from decimal import Decimal
 from jobs.assessment.models import Assessment
 from jobs.billing.assessment_page import AssessmentMoney
 from jobs.billing.assessment_page import assessment_money as money_of_assessment
+from jobs.billing.models import Invoice
+from jobs.billing.queries import coming_off, not_taken_up
 from jobs.desk.queries.completion import JobAtEnd, job_at_end
 from jobs.estimating.said import Asked, HoursSaid, hours_said
 from jobs.estimating.services import estimator
 from jobs.hours import queries as hours_queries
 from jobs.intake.models import Instrument
 from jobs.operations.models import Operation
+from jobs.quoting.models import Quote
 from jobs.scheduling import queries as scheduling_queries
 from jobs.supplies import queries as supplies_queries
 from jobs.worklist.models import Job
@@ -20,6 +23,18 @@ from jobs.worklist.models import Job
 def assessment_money(assessment: Assessment, today: dt.date) -> AssessmentMoney | None:
     """Return how an assessment is paid for, for the page of the step before billing; None where nothing can be said."""
     return money_of_assessment(assessment, today)
+
+
+def invoices_coming_off(quote: Quote) -> list[tuple[Invoice, list[int]]]:
+    """Return assessments invoiced alone, each with the numbers of the ways that take it off once agreed.
+
+    For the step before billing; only those that no order has taken up.
+    """
+    asked = list(not_taken_up(quote.instrument_id))
+    if not asked:
+        return []
+    ways = {scope.position: {one.pk for one in coming_off(scope)} for scope in quote.scopes.all()}
+    return [(one, [number for number, found in ways.items() if one.pk in found]) for one in asked]
 
 
 def minutes_logged(job: Job) -> dict[int, int]:

@@ -105,6 +105,7 @@ def quote_page(request: HttpRequest, quote: Quote, status: int = 200, **more: An
         "by_hand": [(scope, row) for scope in scopes for row in scope.charges.all() if row.by_hand],
         "waiting": queries.quote_waiting(quote) if draft else None,
         "after": queries.quote_after(quote),
+        "coming_off": flow.invoices_coming_off(quote) if draft or quote.state == Quote.State.SENT else [],
         "holds": draft or queries.quote_check(quote),
         **more,
     }

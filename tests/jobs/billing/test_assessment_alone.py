@@ -254,6 +254,27 @@ def test_an_acceptance_takes_it_up():
     assert money_of(row.job).invoiced == D("180.00") + deposit.total
 
 
+def test_the_page_of_a_quote_says_what_was_asked_for_already(as_manager):
+    assessment = assessed()
+    ask(assessment)
+    make_operation("in-bench", stage="assessing"), make_operation("ky-bush")
+    draft = quote_start(instrument=assessment.instrument, assessment=assessment, by=make_manager("Bram"), at=MOMENT)
+    way = draft.scopes.get()
+    scope_write(scope=way, chosen={"ky-bush": None}, refused={}, title="Quiet keys")
+    page = f"/quotes/{draft.number}/"
+    assert "No way holds the assessment in its price, so it is paid beside." in text(as_manager.get(page))
+    scope_write(scope=way, chosen={"ky-bush": None, "in-bench": None}, refused={}, title="Quiet keys")
+    said = text(as_manager.get(page))
+    assert "invoice 1</a>, £180.00. It comes off what way 1 asks for, once it is agreed." in said
+    sent = quote_send(quote=draft, by=make_manager("Orla"), at=MOMENT)
+    assert "It comes off what way 1 asks for" in text(as_manager.get(page))
+    flow.quote_answered(
+        sent, scope=sent.scopes.get(), name="Mrs Ferrowby", words="", at=MOMENT, via="letter",
+        content_hash=sent.content_hash,
+    )  # fmt: skip
+    assert "asked for already" not in text(as_manager.get(page))
+
+
 def test_what_would_come_off_is_told_only_of_a_way_whose_price_holds_the_assessment():
     looked, other = assessed(), assessed()
     ask(looked), ask(other)
