@@ -53,3 +53,9 @@ def test_the_manager_takes_the_norm_the_hours_propose(browser, width, scheme):
     for address in ("/figures-held/", "/norms-learned/bring-in/", "/at-the-end/", f"/norms/{bush.code}/"):
         page.goto(address)
         look(page)
+    page.goto("/norms-learned/bring-in/")
+    page.fill("[name=text]", f"operation,hours,finished,norm\n{bush.code},12.5,2026-03-12,11\n")
+    page.get_by_role("button", name="Look at it").click()
+    page.get_by_role("button", name="Keep one past task").wait_for()
+    assert page.locator("textarea:visible").count() == 1  # the table goes along unseen with the button that keeps it
+    look(page)
