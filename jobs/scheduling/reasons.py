@@ -50,12 +50,12 @@ def _work_words(house: House, decider: Decider) -> str:
     hours = {name: house.problem.operation_by_id[name].hours for name in done if name in house.tasks}
     if hours:
         longest = max(hours, key=lambda name: hours[name])
-        most = ", most of all" if len(hours) > 1 else ":"
+        most = ", longest" if len(hours) > 1 else ":"
         person = house.people.get(done[longest], "nobody")
-        words += f"{most} “{_short(house.tasks[longest].name)}” by {person}, {hours_words(hours[longest])}"
+        words += f"{most} “{_short(house.tasks[longest].name)}” ({person}, {hours_words(hours[longest])})"
     waits = sum((one.end - one.start for one in decider.links if one.kind == Kind.WAIT), dt.timedelta())
     if waits >= NOTABLE_WAIT:
-        words += f", with {round(waits / dt.timedelta(days=1))} days of rests in it"
+        words += f", and {round(waits / dt.timedelta(days=1))} days of rests"
     return words
 
 

@@ -89,7 +89,7 @@ def test_where_the_work_itself_decides_its_longest_task_and_its_rests_are_named(
     plan()
     end = planned_end(job)
     assert end.decider == JobEnd.Decider.WORK
-    assert end.decider_words == "the work itself, most of all “Fit keys” by Corin, 30 h, with 2 days of rests in it"
+    assert end.decider_words == "the work itself, longest “Fit keys” (Corin, 30 h), and 2 days of rests"
 
 
 @pytest.mark.parametrize(

@@ -46,7 +46,7 @@ def test_the_page_knows_the_planned_end_and_what_decides_it(as_manager, job):
     answer = as_manager.get(address(job))
     words = text(answer)
     assert "Which date do you give Mrs Ferrowby?" in words
-    decided = "What decides it is the work itself: “operation ky-bush” by Corin, 20 h."
+    decided = "What decides it is the work itself: “operation ky-bush” (Corin, 20 h)."
     assert f"The plan ends it on Wed 13 Jan 2027 . {decided}" in words
     assert 'value="2027-01-13"' in answer.content.decode()
     assert "in 10 then" not in words
