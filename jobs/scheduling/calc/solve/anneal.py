@@ -5,6 +5,7 @@ from collections.abc import Callable
 from random import Random
 
 from jobs.scheduling.calc.solve.builder import NOTHING, Builder, Choice
+from jobs.scheduling.calc.solve.compiled.rows import FAR
 from jobs.scheduling.calc.solve.moves import Moves
 from jobs.scheduling.calc.solve.prepared import Prepared
 
@@ -45,12 +46,18 @@ def anneal(
         undo = moves.propose(choice)
         if undo is None:
             continue
-        since = builder.unchanged(moves.first_change(choice, undo))
         limit = present - hot * COOLING**share * math.log(chance.random() or 1e-12)
-        cost = builder.cost(choice, since=since, limit=limit, late_limit=late_limit())
+        first = moves.first_change(choice, undo)
+        if first >= FAR:  # the same schedule: it stands, and need not be built
+            found(builder, choice)
+            continue
+        since = builder.unchanged(first)
+        cost = builder.cost(
+            choice, since=since, joins=moves.settled(choice, undo), limit=limit, late_limit=late_limit()
+        )
         found(builder, choice)
         if cost <= limit:
-            builder.accept(since)
+            builder.accept(since, cost)
             if cost != present:
                 moves.look_at(builder)
             present = cost

@@ -6,6 +6,7 @@ import numpy as np
 
 from jobs.scheduling.calc.solve.compiled import rows as r
 from jobs.scheduling.calc.solve.compiled.decode import decode
+from jobs.scheduling.calc.solve.compiled.saving import take_joined
 from jobs.scheduling.calc.solve.compiled.tables import Real, Shop, Whole, saved_tables, state_tables
 
 BROKEN_COST = 1e6
@@ -73,25 +74,36 @@ class Builder:
         self.state = state_tables(shop)
         self.saved = saved_tables(self.state, np.zeros(0, dtype=np.int64))
         self._slots = np.arange(MOMENTS_KEPT)
-        self.complete = False
-        """Whether the last schedule was finished."""
+        self.complete = self.joined = False
+        """Whether the last schedule was finished; whether it is sure to be the present one from some moment on."""
+        self._present = NOTHING
         self.score = (0.0, 0.0, 0.0, 0.0)
         """How the last schedule ranks, see ``Kept``; lower is better."""
 
-    def cost(self, choice: Choice, *, since: int = -1, limit: float = np.inf, late_limit: float = np.inf) -> float:
+    def cost(
+        self,
+        choice: Choice,
+        *,
+        since: int = -1,
+        joins: int = r.FAR,
+        limit: float = np.inf,
+        late_limit: float = np.inf,
+    ) -> float:
         """What the schedule of a choice costs; NOTHING when some work can never start.
 
-        ``since``: kept moment up to which it is the same as the present one, see ``unchanged``. Also NOTHING when it
-        is sure to cost more than ``limit`` and be later than ``late_limit``: it is not finished then.
+        ``since``: kept moment up to which it is the same as the present one, see ``unchanged``. ``joins``: moment
+        after which what was changed makes no difference: where the two are the same there, it is not finished, and
+        costs what the present one does. Also NOTHING when it is sure to cost more than ``limit`` and be later than
+        ``late_limit``: it is not finished then.
         """
         shop, state, saved = self.shop, self.state, self.saved
         cautious = int(choice.cautious)
         outcome = decode(
-            shop, state, saved, choice.priority, choice.wish, choice.pins, cautious, since, limit, late_limit
+            shop, state, saved, choice.priority, choice.wish, choice.pins, cautious, since, joins, limit, late_limit
         )
-        self.complete = outcome == r.COMPLETE
+        self.complete, self.joined = outcome == r.COMPLETE, outcome == r.JOINED
         if not self.complete:
-            return NOTHING
+            return self._present if self.joined else NOTHING
         late, soft, last = state.result[: r.LEAST_LATE].tolist()
         broken, over, worth = int(state.tally[r.BROKEN]), 0, 0.0
         cost: float = broken * BROKEN_COST + late + soft + last * LAST_END_COST
@@ -109,12 +121,15 @@ class Builder:
             decided = np.sort(self.state.piece[r.DECIDED])
             grid = decided[np.arange(1, MOMENTS_KEPT + 1) * len(decided) // (MOMENTS_KEPT + 1)]
             self.saved = saved_tables(self.state, np.ascontiguousarray(grid))
-            self.cost(choice)
-            self.accept(-1)
+            self.accept(-1, self.cost(choice))
         return cost
 
-    def accept(self, since: int) -> None:
+    def accept(self, since: int, cost: float) -> None:
         """The last schedule, built from a kept moment ``since``, is the present one from now on."""
+        self._present = cost
+        if self.joined:
+            take_joined(self.state, self.saved, since)
+            return
         self.saved.which[since + 1 :] ^= 1
         self.saved.op[:] = self.state.op
         self.saved.piece[:] = self.state.piece

@@ -8,6 +8,7 @@ import numpy as np
 
 from jobs.scheduling.calc.solve.builder import Builder, Choice
 from jobs.scheduling.calc.solve.compiled import rows as r
+from jobs.scheduling.calc.solve.compiled.order import order_changes
 from jobs.scheduling.calc.solve.compiled.tables import Shop, Whole
 from jobs.scheduling.calc.solve.prepared import Prepared
 from jobs.scheduling.calc.solve.timeline import DAY_MINUTES
@@ -53,6 +54,7 @@ class Moves:
     def look_at(self, builder: Builder) -> None:
         """Take the builder's last schedule as the present one."""
         self.released, self.queued = builder.saved.op[r.RELEASED_AT], builder.saved.op[r.QUEUED_AT]
+        self.decided = builder.saved.piece[r.DECIDED]
         state = builder.state
         days = builder.days_late() + NEARLY_LATE_DAYS
         self.late = np.cumsum(np.maximum(days, 0) * self.shop.weight)
@@ -73,17 +75,32 @@ class Moves:
         return call(choice, min(job, len(self.own) - 1), late) if self.own[job] else None
 
     def first_change(self, choice: Choice, undo: Undo) -> int:
-        """Moment of the present schedule before which what was changed made no difference to it."""
-        first = r.FAR - 1
-        for table, where, _ in undo:
+        """Moment of the present schedule before which what was changed makes no difference to it; FAR: never."""
+        first, before = r.FAR, choice.priority
+        for table, where, old in undo:
             if table is choice.pins:
                 return -1
             if table is choice.priority:
-                first = min(first, int(self.queued[where].min()))
+                before = before.copy()
+                before[where] = old
+                changed = np.atleast_1d(where)
+                moment = order_changes(changed, before, choice.priority, self.queued, self.decided, self.last)
+                first = min(first, int(moment))
             else:
                 row = self.released if where[0] == r.WISH_AHEAD else self.queued
                 first = min(first, int(row[where[1]]))
         return first
+
+    def settled(self, choice: Choice, undo: Undo) -> int:
+        """Moment of the present schedule after which what was changed makes no difference to what is left to do."""
+        last = -1
+        for table, where, _ in undo:
+            if table is choice.pins:
+                last = max(last, int(self.shop.pin[where, r.GIVEN_START].max()))
+            else:
+                operations = where if table is choice.priority else where[1]
+                last = max(last, int(self.decided[self.last[operations]].max()))
+        return last
 
     def shift(self, choice: Choice, job: int, late: bool) -> Undo:
         """Make a job, an operation with what follows it, or an operation alone more urgent or less."""

@@ -13,6 +13,11 @@ from datetime import date, time
 from importlib.metadata import version
 from pathlib import Path
 from time import sleep
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from jobs.scheduling.calc.solve.builder import Choice
+    from jobs.scheduling.calc.solve.search import Search
 
 COMPILED = Path(__file__).parent / "compiled"
 BESIDE = tuple(Path(__file__).parent / name for name in ("replay", "standard"))
@@ -68,6 +73,7 @@ def warm_up() -> None:
     search = Search(problem)
     search.try_rules(RULES[:1])
     if search.kept:
+        _compile_annealing(search, search.kept.choice)
         plan = search.prepared.solution(search.kept.starts.tolist(), search.kept.people.tolist(), "")
         futures(problem, plan, Uncertainty(), number=2)
     marker = _marker()
@@ -76,6 +82,21 @@ def warm_up() -> None:
         marker.touch()
     except OSError:
         return  # nothing can be kept here; each process compiles for itself, in the background
+
+
+def _compile_annealing(search: "Search", choice: "Choice") -> None:
+    """What only annealing calls: from when on a change matters, and taking over a schedule that joins the present."""
+    from random import Random
+
+    from jobs.scheduling.calc.solve.builder import Builder
+    from jobs.scheduling.calc.solve.moves import Moves
+
+    builder, moves = Builder(search.shop), Moves(search.prepared, search.shop, Random(0))
+    builder.stand_at(choice)
+    moves.look_at(builder)
+    moves.first_change(choice, moves.shift(choice, 0, late=False))
+    builder.joined = True
+    builder.accept(-1, 0.0)
 
 
 def warm_up_when_compiled(*, look_seconds: float = 5, times: int = 120) -> bool:

@@ -36,20 +36,34 @@ def begun(problem, data):
 @FEW
 @given(shops(), st.data())
 def test_a_schedule_begun_at_a_kept_moment_is_the_same_as_one_begun_at_the_start(problem, data):
-    builder, whole, choice, moves, _ = begun(problem, data)
-    for step in range(40):
+    builder, whole, choice, moves, present = begun(problem, data)
+    whole.cost(choice)
+    rows = [r.START, r.WHO, r.END]
+    standing = whole.state.piece[rows].tolist()
+    for step in range(60):
         undo = moves.propose(choice)
         if undo is None:
             continue
-        since = builder.unchanged(moves.first_change(choice, undo))
-        cost = builder.cost(choice, since=since)
-        assert cost == whole.cost(choice)
-        assert builder.score == whole.score
-        for row in (r.START, r.WHO, r.END):
-            assert builder.state.piece[row].tolist() == whole.state.piece[row].tolist()
+        first, joins = moves.first_change(choice, undo), moves.settled(choice, undo) if step % 3 else r.FAR
+        since, joined = builder.unchanged(first), False
+        if first < r.FAR:
+            cost, joined = builder.cost(choice, since=since, joins=joins), builder.joined
+            assert cost == whole.cost(choice)
+            if not joined:
+                assert builder.score == whole.score
+                assert builder.state.piece[rows].tolist() == whole.state.piece[rows].tolist()
+        else:
+            cost = whole.cost(choice)
+        if joined or first >= r.FAR:  # what is not built is what stands
+            assert cost == present
+            assert whole.state.piece[rows].tolist() == standing
+        if first >= r.FAR:
+            continue
         if cost < NOTHING and step % 2:
-            builder.accept(since)
-            moves.look_at(builder)
+            builder.accept(since, cost)
+            present, standing = cost, whole.state.piece[rows].tolist()
+            if not joined:
+                moves.look_at(builder)
         else:
             for table, where, value in reversed(undo):
                 table[where] = value

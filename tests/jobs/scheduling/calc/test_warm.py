@@ -5,6 +5,8 @@ from pathlib import Path
 
 from jobs.scheduling.calc.solve import warm
 from jobs.scheduling.calc.solve.compiled.decode import decode
+from jobs.scheduling.calc.solve.compiled.order import order_changes
+from jobs.scheduling.calc.solve.compiled.saving import take_joined
 from jobs.scheduling.calc.solve.replay.kernels import replay_range
 from jobs.scheduling.calc.solve.standard.kernels import serial
 
@@ -24,7 +26,10 @@ def test_after_warming_up_it_is_warm_until_a_source_changes(tmp_path, monkeypatc
 
 def test_whatever_is_compiled_is_kept_in_the_folder_of_these_sources():
     """Scheduler, replay and standard projects alike: a stale inlined function is never fetched again."""
-    for kernel in (decode, replay_range, serial):
+    warm.warm_up()
+    for kernel in (decode, order_changes, take_joined, replay_range):
+        assert len(kernel.signatures) == 1, "compiled beforehand, and only once"
+    for kernel in (decode, order_changes, take_joined, replay_range, serial):
         assert Path(kernel.stats.cache_path).parent == warm._folder() / warm._stamp()
 
 

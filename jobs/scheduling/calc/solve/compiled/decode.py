@@ -29,6 +29,8 @@ from jobs.scheduling.calc.solve.compiled.rows import (
     HOPELESS,
     JOB_IN_HOUSE,
     JOB_WORK,
+    JOINED,
+    KEPT,
     KINDS,
     LEAST_COST,
     LEAST_DAY,
@@ -57,16 +59,17 @@ from jobs.scheduling.calc.solve.compiled.rows import (
     UNFINISHED,
     WAITS,
 )
-from jobs.scheduling.calc.solve.compiled.saving import forget_rest, load, save_what_is_due
+from jobs.scheduling.calc.solve.compiled.saving import forget_rest, has_joined, load, save_what_is_due
 from jobs.scheduling.calc.solve.compiled.starting import begin, keep_pin, release, reserve_pin, try_piece
 
 
 @whole
-def decode(shop, state, saved, priority, wish, wanted_pins, cautious, since, limit, late_limit):
+def decode(shop, state, saved, priority, wish, wanted_pins, cautious, since, joins, limit, late_limit):
     """Build one schedule in ``state`` and measure it; COMPLETE, or STUCK when some work can never start.
 
     HOPELESS, and not finished, once it will surely cost more than ``limit`` and be later than ``late_limit``.
-    ``since``: slot of ``saved`` to go on from; -1 to begin at the start.
+    ``since``: slot of ``saved`` to go on from; -1 to begin at the start. ``joins``: moment after which what was changed
+    since the present schedule makes no difference any more: JOINED, and not finished, once it is the same as that.
     ``priority``: one number an operation, lower first. ``wish``: how many slots before it is ready an operation may
     book its start, and which technician it waits for. ``wanted_pins``: 1 for each pin to try. ``cautious``: keep a
     floor place for every appointment.
@@ -78,7 +81,10 @@ def decode(shop, state, saved, priority, wish, wanted_pins, cautious, since, lim
         from_the_start(shop, state, wish, wanted_pins, moment)
     slot = since + 1
     while True:
-        slot = save_what_is_due(shop, state, saved, slot, moment)
+        kept, slot = slot, save_what_is_due(shop, state, saved, slot, moment)
+        if slot > kept and moment > joins and has_joined(state, saved, slot - 1, moment):
+            state.tally[KEPT] = slot
+            return JOINED
         happen(shop, state, priority, wish, moment)
         if state.tally[UNFINISHED] == 0:
             forget_rest(saved, slot)

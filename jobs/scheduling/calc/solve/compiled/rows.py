@@ -46,8 +46,9 @@ FREE, TRIED = range(2)
 FROM, TO, BY = range(3)
 
 # State.tally
-EVENTS, UNFINISHED, ON_FLOOR, BROKEN, FLOOR_CHANGED, QUEUED, NEAR_MOVED = range(7)
+EVENTS, UNFINISHED, ON_FLOOR, BROKEN, FLOOR_CHANGED, NEAR_MOVED, KEPT = range(7)
 COUNTS = 7
+# KEPT: how many moments to keep have passed
 
 # what a choice says of an operation: slots it may book ahead, and the one technician it waits for (NONE: any)
 WISH_AHEAD, WISH_WHO = range(2)
@@ -60,7 +61,8 @@ KINDS = 3
 STARTED, WAITS, NEEDS_FLOOR = range(3)
 
 # what decode answers
-COMPLETE, STUCK, HOPELESS = range(3)
+COMPLETE, STUCK, HOPELESS, JOINED = range(4)
+# JOINED: from a kept moment on it is the present schedule
 
 # State.result
 LATE_DAYS, SOFT, LAST_END, LEAST_LATE, LEAST_COST = range(5)

@@ -5,13 +5,17 @@ settled before a kept moment is the same in both, so starts are not kept but tak
 """
 
 from jobs.scheduling.calc.solve.compiled.bound import look_at_queues
-from jobs.scheduling.calc.solve.compiled.jit import inlined, part
+from jobs.scheduling.calc.solve.compiled.jit import inlined, part, whole
 from jobs.scheduling.calc.solve.compiled.people import after_wait
 from jobs.scheduling.calc.solve.compiled.rows import (
+    BROKEN,
     DECIDED,
     END,
     EVENTS,
     FAR,
+    FLOOR_CHANGED,
+    KEPT,
+    LEAST_DAY,
     MISSING,
     NONE,
     OP_BEFORE,
@@ -21,8 +25,11 @@ from jobs.scheduling.calc.solve.compiled.rows import (
     OP_WAIT,
     PIECE_LATER,
     PIECE_OP,
+    QUEUED_AT,
     READY,
+    RELEASED_AT,
     START,
+    UNFINISHED,
     WHO,
 )
 
@@ -94,6 +101,61 @@ def take_over(shop, state, saved, moment):
             later = shop.later[index]
             state.op[READY, later] = max(state.op[READY, later], ready)
             state.op[MISSING, later] -= 1
+
+
+@inlined
+def has_joined(state, saved, slot, moment):
+    """Whether the same is settled, queued, pinned and in the house at a kept moment as in the present schedule."""
+    side = saved.which[slot]
+    if saved.moment[side, slot] != moment or not settled_alike(state.piece, saved.piece, moment):
+        return False
+    for count in (UNFINISHED, BROKEN, FLOOR_CHANGED):
+        if saved.tally[side, slot, count] != state.tally[count]:
+            return False
+    for line in range(state.queue.shape[0]):
+        if not same_row(state.queue[line], saved.queue[side, slot, line], state.queue[line, 0] + 1):
+            return False
+    for row in range(LEAST_DAY):
+        if not same_row(state.job[row], saved.job[side, slot, row], state.job.shape[1]):
+            return False
+    return same_row(state.pinned, saved.pinned[side, slot], state.pinned.shape[0])
+
+
+@part
+def settled_alike(piece_table, present, moment):
+    """Whether what the present schedule settled before a moment is settled here, and nothing else."""
+    for piece in range(piece_table.shape[1]):
+        if present[DECIDED, piece] >= moment:
+            if piece_table[START, piece] >= 0:
+                return False
+        elif piece_table[START, piece] != present[START, piece] or piece_table[WHO, piece] != present[WHO, piece]:
+            return False
+    return True
+
+
+@part
+def same_row(one, other, size):
+    """Whether the first so many of two rows are the same."""
+    index = 0
+    while index < size and one[index] == other[index]:
+        index += 1
+    return index == size
+
+
+@whole
+def take_joined(state, saved, since):
+    """What was kept of a schedule begun at slot ``since`` and JOINED is of the present one from now on."""
+    joined = state.tally[KEPT] - 1
+    moment = saved.moment[1 - saved.which[joined], joined]
+    for slot in range(since + 1, joined + 1):
+        saved.which[slot] = 1 - saved.which[slot]
+    for operation in range(state.op.shape[1]):
+        for row in (RELEASED_AT, QUEUED_AT):
+            if state.op[row, operation] <= moment:
+                saved.op[row, operation] = state.op[row, operation]
+    for piece in range(state.piece.shape[1]):
+        if state.piece[START, piece] >= 0:
+            saved.piece[DECIDED, piece] = state.piece[DECIDED, piece]
 
 
 @inlined
