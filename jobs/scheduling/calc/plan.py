@@ -57,7 +57,7 @@ def plan_again(
     """Ways to plan again around what people were told, the calmest first, each keeping every rule.
 
     With ``free`` the last is never later than the best simple rule of the same run; the calm ways may be, for they
-    keep what people were told. The last way without ``free`` moves a quarter of the near starts at most where that
+    keep what people were told. The last way without ``free`` moves less than a quarter of the near starts where that
     can be done.
 
     For a problem with ``now`` and ``previous``. ``seconds``: for all of them; ``free``: also one that thinks of

@@ -26,11 +26,13 @@ def anneal(
     done: Callable[[], float],
     found: Callable[[Builder, Choice], None],
     late_limit: Callable[[], float],
+    hot_most: float = HOT_MOST,
 ) -> None:
     """Vary ``start`` until ``done()`` reaches 1; it is asked before each schedule for the share gone by.
 
     ``found`` is called after each schedule, with the builder and the choice that led to it. One that will not be
-    accepted need not be finished, unless its days late may still be ``late_limit()`` or fewer.
+    accepted need not be finished, unless its days late may still be ``late_limit()`` or fewer. ``hot_most``: the
+    first temperature is no higher.
     """
     choice = start.copy()
     present = builder.stand_at(choice)
@@ -39,9 +41,7 @@ def anneal(
         return
     moves = Moves(prepared, builder.shop, chance)
     moves.look_at(builder)
-    hot = max(HOT_LEAST, HOT_SHARE * (present % 1e6))
-    if builder.budget is None:  # where moves cost too, less heat would exchange none of them for another
-        hot = min(hot, HOT_MOST)
+    hot = min(max(HOT_LEAST, HOT_SHARE * (present % 1e6)), hot_most)
     while (share := done()) < 1:
         undo = moves.propose(choice)
         if undo is None:

@@ -14,7 +14,7 @@ from jobs.scheduling.calc.solve.builder import Budget, Choice, Kept
 from jobs.scheduling.calc.solve.compiled.tables import Pin
 from jobs.scheduling.calc.solve.near import Point, near_moved, near_operations
 from jobs.scheduling.calc.solve.prepared import Prepared
-from jobs.scheduling.calc.solve.priorities import RULES
+from jobs.scheduling.calc.solve.priorities import GRID, RULES
 from jobs.scheduling.calc.solve.progress import Progress
 from jobs.scheduling.calc.solve.search import SEED, Search
 
@@ -22,11 +22,12 @@ STEEP, EACH = 30.0, 0.5
 """What a near move costs beyond the budget, and within it, in weighted days late."""
 MORE_SHARE = 0.04
 """The flat part of the curve begins about four points above the fewest moves, as prototypes measured."""
-MOST_SHARE = 0.25
-"""The calm way moves no more than this share of the near operations if it can: a quarter is what people bear."""
+MOST_SHARE = 0.24
+"""The calm way moves no more than this share of the near operations if it can: a quarter, at which people stop
+bearing it, is not touched."""
 LEAST_MORE = 3
 """Moves above the fewest the calm way may make in any case: fewer leave the search no room, as prototypes measured."""
-FREE_SHARE, FEWEST_SHARE = 0.15, 0.15
+FREE_SHARE, FEWEST_SHARE = 0.1, 0.15
 """Shares of the time for how early it could be without a thought of moves, and for how few moves will do."""
 FREE_ASKED_SHARE = 0.3
 """The first of these when the earliest way is asked for."""
@@ -89,16 +90,16 @@ def replan(
     )
     near = len(near_operations(problem))
     _build_rules(search)  # what is told of while something earlier is looked for: the plan to come is one of these
-    search.shown, search.budget = search.kept, None
+    search.shown = search.kept
     share = FREE_ASKED_SHARE if free else FREE_SHARE
-    earliest = _look(search, [], seconds * share, pinned=False)
+    earliest = _look(search, None, [], seconds * share)
     if earliest is None:
         return []
-    search.shown, search.budget = None, Budget(0, STEEP, EACH)
+    search.shown = None
     pinned = search.choice(earliest.choice.priority.tolist(), pinned=True)
-    fewest = _look(search, [pinned], seconds * (share + FEWEST_SHARE)) or earliest
-    search.budget = calm_budget(fewest.moved, near, earliest.days_late)
-    calm = _look(search, [fewest.choice, pinned], seconds) or earliest
+    fewest = _look(search, budget, [pinned], seconds * (share + FEWEST_SHARE)) or earliest
+    budget = calm_budget(fewest.moved, near, earliest.days_late)
+    calm = _look(search, budget, [fewest.choice, pinned], seconds) or earliest
     ways = [("fewest moves", min((fewest, calm), key=_moves)), ("calm", calm)]
     if free:
         ways.append(("earliest", min((earliest, calm, fewest), key=_lateness)))
@@ -125,13 +126,15 @@ def _build_rules(search: Search) -> None:
             return
 
 
-def _look(search: Search, first: list[Choice], until: float, *, pinned: bool = True) -> Kept | None:
-    """The best within the search's budget at a moment; None when no rule leads to a schedule."""
-    search.kept, search.starts = None, []
+def _look(search: Search, budget: Budget | None, first: list[Choice], until: float) -> Kept | None:
+    """The best within a budget at a moment, without pins where there is none; None when no rule leads to a schedule."""
+    search.begin_afresh(budget)
     for choice in first:
         search.start(choice, "search")
-    if pinned:
+    if budget:
         _build_rules(search)
+        if not search.stopped:
+            search.try_rules(GRID, pinned=True)
     else:
         search.try_rules(RULES)
         search.try_present_plan()

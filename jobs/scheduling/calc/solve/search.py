@@ -5,11 +5,12 @@ import time
 from collections.abc import Callable, Sequence
 from random import Random
 from threading import Lock, Thread
+from typing import Any
 
 import numpy as np
 
 from jobs.scheduling.calc.problem import Problem
-from jobs.scheduling.calc.solve.anneal import anneal
+from jobs.scheduling.calc.solve.anneal import HOT_MOST, anneal
 from jobs.scheduling.calc.solve.builder import NOTHING, Budget, Builder, Choice, Kept
 from jobs.scheduling.calc.solve.compiled import rows as r
 from jobs.scheduling.calc.solve.compiled.tables import Pin, shop_tables
@@ -22,11 +23,15 @@ MOST_THREADS = 2
 CYCLE_SCHEDULES = 12_000
 """An annealing run is no longer than about so many schedules; then another begins."""
 CYCLE_LEAST_SECONDS = 1.5
-CYCLES, CALM_CYCLES = 4, 7
-"""Annealing runs of one thread in the time given; more and shorter ones where moves are counted, for there a run is
-soon caught among moves that hold each other."""
-AFRESH_SHARE = 0.6
-"""Share of the time in which such runs begin afresh; after it they go on from the best."""
+CYCLES = 4
+"""Annealing runs of one thread in the time given."""
+SHORT_SCHEDULES, LONGER, MOST_STARTS = 3_000, 3, 12
+"""Where moves are counted, a run is soon caught among moves that hold each other, and how late it will get depends on
+where it began. So many begin, each no longer than about so many whole schedules take, and the best go on for longer."""
+SHORT_SHARE, GO_ON = 0.6, 6
+"""Share of the time for the short runs, and how many of them go on; after these the best of all does."""
+HOT_SHORT, HOT_LONG = 5.0, HOT_MOST
+"""First temperatures of either, in weighted days late: more heat undoes what a short run has, tried on 25 jobs."""
 
 
 Report = Callable[[Progress], bool]
@@ -59,10 +64,17 @@ class Search:
         self.shown: Kept | None = None
         """What ``report`` is told of instead of the best, while something else than the plan to come is looked for."""
         self.starts: list[tuple[float, Choice]] = []
+        self._short: list[tuple[tuple[float, ...], Choice]] = []
+        self._begun = self._gone_on = 0
         self.built = self.planned = 0
         self.stopped = self.stopped_by_caller = False
         self._reported = 0.0
         self._lock = Lock()
+
+    def begin_afresh(self, budget: Budget | None) -> None:
+        """Forget what was found, and look for the best within another budget."""
+        self.budget, self.kept, self.starts = budget, None, []
+        self._short, self._begun, self._gone_on = [], 0, 0
 
     @property
     def seconds(self) -> float:
@@ -140,8 +152,11 @@ class Search:
         """Annealing runs one after the other, each from the best so far or another good start."""
         chance = Random(self.seed + number)
         builder = Builder(self.shop, self.budget)
+        if self.budget:
+            self._short_and_longer(builder, chance, self.budget, until)
+            return
         length = self._cycle_seconds(builder, until)
-        cycle, first = number, self.seconds
+        cycle = number
         while not self.stopped and self.seconds < until - 0.02:
             begun = self.seconds
             end = min(until, begun + length) if until - begun - length > length / 2 else until
@@ -150,20 +165,58 @@ class Search:
                 return 1.0 if self.stopped else (self.seconds - begun) / (end - begun)
 
             start = self.starts[cycle % min(3, len(self.starts))][1]
-            goes_on = cycle >= thread_count() and cycle % 3 > 0
-            if self.budget:
-                goes_on = begun - first > AFRESH_SHARE * (until - first)
-            if goes_on and self.kept:
+            if cycle >= thread_count() and cycle % 3 > 0 and self.kept:
                 start = self.kept.choice
             anneal(self.prepared, builder, start, chance, done, self._found, self._late_limit)
             cycle += 1
 
-    def _cycle_seconds(self, builder: Builder, until: float) -> float:
+    def _short_and_longer(self, builder: Builder, chance: Random, budget: Budget, until: float) -> None:
+        """Short runs from many starts, then longer ones from the best of these."""
+        first, short = self.seconds, SHORT_SCHEDULES * self._one_seconds(builder)
+        short = min(short, (until - first) / (2 * LONGER))
+        while not self.stopped and self.seconds < until - 0.02:
+            begun = self.seconds
+            goes_on = begun - first > SHORT_SHARE * (until - first)
+            length = LONGER * short if goes_on else short
+            end = min(until, begun + length) if until - begun - length > length / 2 else until
+            best: list[tuple[tuple[float, ...], Choice]] = []
+
+            def done(begun: float = begun, end: float = end) -> float:
+                return 1.0 if self.stopped else (self.seconds - begun) / (end - begun)
+
+            def found(builder: Builder, choice: Choice, best: list[Any] = best) -> None:
+                if builder.complete and (not best or builder.score < best[0][0]):
+                    best[:] = [(builder.score, choice.copy())]
+                self._found(builder, choice)
+
+            hot = np.inf if not budget.moves else HOT_LONG if goes_on else HOT_SHORT
+            anneal(
+                self.prepared, builder, self._next_start(goes_on), chance, done, found, self._late_limit, hot_most=hot
+            )
+            if not goes_on:
+                self._short += best
+
+    def _next_start(self, goes_on: bool) -> Choice:
+        with self._lock:
+            if goes_on:
+                self._gone_on += 1
+                if self._gone_on <= min(GO_ON, len(self._short)):
+                    return sorted(self._short, key=lambda run: run[0])[self._gone_on - 1][1]
+                if self.kept:
+                    return self.kept.choice
+            self._begun += 1
+            return self.starts[(self._begun - 1) % min(MOST_STARTS, len(self.starts))][1]
+
+    def _one_seconds(self, builder: Builder) -> float:
+        """How long one whole schedule takes."""
         before = self.seconds
         builder.cost(self.starts[0][1])
-        one = max(1e-5, self.seconds - before)
-        cycles = CALM_CYCLES if self.budget else CYCLES
-        return max(CYCLE_LEAST_SECONDS, (until - before) / cycles, CYCLE_SCHEDULES * one)
+        return max(1e-5, self.seconds - before)
+
+    def _cycle_seconds(self, builder: Builder, until: float) -> float:
+        before = self.seconds
+        one = self._one_seconds(builder)
+        return max(CYCLE_LEAST_SECONDS, (until - before) / CYCLES, CYCLE_SCHEDULES * one)
 
     def _late_limit(self) -> float:
         """A schedule with more days late than this cannot be the best one."""
