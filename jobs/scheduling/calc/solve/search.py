@@ -25,9 +25,10 @@ CYCLE_SCHEDULES = 12_000
 CYCLE_LEAST_SECONDS = 1.5
 CYCLES = 4
 """Annealing runs of one thread in the time given."""
-SHORT_SCHEDULES, LONGER, MOST_STARTS = 3_000, 3, 12
+SHORT_SCHEDULES, LONGER, MOST_STARTS = 1_800, 3, 12
 """Where moves are counted, a run is soon caught among moves that hold each other, and how late it will get depends on
-where it began. So many begin, each no longer than about so many whole schedules take, and the best go on for longer."""
+where it began. So many begin, each no longer than about so many whole schedules take, and the best go on for longer:
+3,000 instead came out up to a tenth later."""
 SHORT_SHARE, GO_ON = 0.6, 6
 """Share of the time for the short runs, and how many of them go on; after these the best of all does."""
 HOT_SHORT, HOT_LONG = 5.0, HOT_MOST
