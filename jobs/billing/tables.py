@@ -44,7 +44,7 @@ class InvoiceTable(ListTable):
     issued_on = DayColumn(verbose_name="Issued")
     due_on = DayColumn(verbose_name="Due", wide=True)
     total = MoneyColumn()
-    paid = MoneyColumn()
+    paid = MoneyColumn(wide=True)
     state = StateColumn(look=invoice_look, order_by=("still", "number"))
 
     class Meta(ListTable.Meta):
