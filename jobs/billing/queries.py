@@ -14,7 +14,7 @@ from jobs.billing.calc import ASSESSMENT, BALANCE, Ask, points_reached, stage_as
 from jobs.billing.models import EarlierInvoice, Invoice, Payment
 from jobs.intake.models import Instrument
 from jobs.operations.models import Stage
-from jobs.quoting.models import Scope, ScopeOperation
+from jobs.quoting.models import Quote, Scope, ScopeOperation
 from jobs.worklist.models import Job, Task
 from workshop.house.queries import the_shop
 
@@ -225,6 +225,15 @@ def coming_off(scope: Scope) -> list[Invoice]:
         return []
     named = scope.quote.assessment_id
     return [one for one in not_taken_up(scope.quote.instrument_id) if named in (None, one.assessment_id)]
+
+
+def asked_before(quote: Quote) -> list[tuple[Invoice, list[int]]]:
+    """Return assessments invoiced alone that no order has taken up, each with the ways (numbers) that take it off."""
+    asked = list(not_taken_up(quote.instrument_id))
+    if not asked:
+        return []
+    ways = {scope.position: {one.pk for one in coming_off(scope)} for scope in quote.scopes.all()}
+    return [(one, [number for number, found in ways.items() if one.pk in found]) for one in asked]
 
 
 def not_taken_up(instrument: int) -> QuerySet[Invoice]:

@@ -7,7 +7,7 @@ from jobs.assessment.models import Assessment
 from jobs.billing.assessment_page import AssessmentMoney
 from jobs.billing.assessment_page import assessment_money as money_of_assessment
 from jobs.billing.models import Invoice
-from jobs.billing.queries import coming_off, not_taken_up
+from jobs.billing.queries import asked_before
 from jobs.desk.queries.completion import JobAtEnd, job_at_end
 from jobs.estimating.said import Asked, HoursSaid, hours_said
 from jobs.estimating.services import estimator
@@ -26,15 +26,8 @@ def assessment_money(assessment: Assessment, today: dt.date) -> AssessmentMoney 
 
 
 def invoices_coming_off(quote: Quote) -> list[tuple[Invoice, list[int]]]:
-    """Return assessments invoiced alone, each with the numbers of the ways that take it off once agreed.
-
-    For the step before billing; only those that no order has taken up.
-    """
-    asked = list(not_taken_up(quote.instrument_id))
-    if not asked:
-        return []
-    ways = {scope.position: {one.pk for one in coming_off(scope)} for scope in quote.scopes.all()}
-    return [(one, [number for number, found in ways.items() if one.pk in found]) for one in asked]
+    """Return assessments invoiced alone, each with the ways that take it off, for the step before billing."""
+    return asked_before(quote)
 
 
 def minutes_logged(job: Job) -> dict[int, int]:

@@ -8,6 +8,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
+from jobs.billing.queries import asked_before
 from jobs.portal.access import COOKIE, COOKIE_PATH, ClientRequest, client_only, gone, sealed
 from jobs.portal.forms import ChooseForm
 from jobs.portal.queries import following_of, letter_of, open_for, papers_of
@@ -60,6 +61,7 @@ def home(request: ClientRequest) -> HttpResponse:
             "client": request.portal.link.client,
             "form": form,
             "following": following_of(letter.instrument),
+            "asked_before": asked_before(letter.quote) if letter.quote and letter.open_for_answer else [],
             "to_pay": open_for(letter.instrument),
             "papers": papers_of(letter.instrument),
             "link": request.portal.link,

@@ -244,11 +244,14 @@ def test_an_acceptance_takes_it_up():
     browser.post(
         f"/your-piano/enter/{link_make(client=quote.instrument.client, instrument=quote.instrument, at=MOMENT)}/"
     )
+    letter = text(browser.get("/your-piano/"))
+    assert "The assessment was asked for already: £180.00, invoice 1. It comes off the price once you agree." in letter
     said = text(browser.get(f"/your-piano/agree/{scope.pk}/"))
     assert "Comes off the price" in said
     assert "£180.00 for the assessment, invoice 1 of" in said
     assert "Comes off" not in text(browser.get("/your-piano/agree/decline/"))
     flow.quote_answered(quote, scope=scope, name="Mrs Ferrowby", words="", at=MOMENT, via="letter", content_hash=seen)
+    assert "asked for already" not in text(browser.get("/your-piano/"))
     row, deposit = EarlierInvoice.objects.get(), Invoice.objects.get(kind="deposit")
     assert (row.job, row.deducted) == (deposit.job, True)
     assert money_of(row.job).invoiced == D("180.00") + deposit.total
