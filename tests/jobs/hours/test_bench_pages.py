@@ -27,6 +27,12 @@ from tests.factories import make_assessment, make_instrument, make_job, make_ope
 pytestmark = pytest.mark.django_db
 
 
+@pytest.fixture(autouse=True)
+def midday(time_machine):
+    """A clock that ran twenty minutes is one entry only when no midnight lies in them."""
+    time_machine.move_to(dt.datetime(2027, 1, 11, 12, 0, tzinfo=dt.UTC))
+
+
 @pytest.fixture
 def task():
     return make_task(agreed="Red cloth 🎹, “as before”", operation=make_operation(cautions="Steam: ventilate"))
