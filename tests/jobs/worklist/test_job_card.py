@@ -75,7 +75,7 @@ def test_the_code_on_it_leads_to_the_page_of_the_job(job, as_technician, codes, 
     ((said, code),) = codes
     assert said == address
     assert address in words
-    assert code.error == "M"
+    assert code.error in {"M", "Q", "H"}  # M at least; the library raises it where a code of that size has room
     assert as_technician.get(f"/jobs/{job.pk}/").status_code == 200
 
 
