@@ -220,20 +220,20 @@ def assessment_charged(job: Job) -> bool:
 
 def coming_off(scope: Scope) -> list[Invoice]:
     """Return the invoices of assessments that an order of a way takes off, as ``earlier_invoices_take_up`` does."""
-    work = scope.operations.exclude(because=ScopeOperation.Because.REFUSED)
-    if not work.filter(operation__stage=Stage.ASSESSING).exists():
-        return []
-    named = scope.quote.assessment_id
-    return [one for one in not_taken_up(scope.quote.instrument_id) if named in (None, one.assessment_id)]
+    return [invoice for invoice, ways in asked_before(scope.quote) if scope.position in ways]
 
 
 def asked_before(quote: Quote) -> list[tuple[Invoice, list[int]]]:
-    """Return assessments invoiced alone that no order has taken up, each with the ways (numbers) that take it off."""
+    """Return assessments invoiced alone that no order has taken up, each with the ways (numbers) that take it off.
+
+    In two questions however many ways there are; in one where nothing was asked for.
+    """
     asked = list(not_taken_up(quote.instrument_id))
     if not asked:
         return []
-    ways = {scope.position: {one.pk for one in coming_off(scope)} for scope in quote.scopes.all()}
-    return [(one, [number for number, found in ways.items() if one.pk in found]) for one in asked]
+    work = ScopeOperation.objects.filter(scope__quote=quote, operation__stage=Stage.ASSESSING)
+    charged = set(work.exclude(because=ScopeOperation.Because.REFUSED).values_list("scope__position", flat=True))
+    return [(one, sorted(charged) if quote.assessment_id in (None, one.assessment_id) else []) for one in asked]
 
 
 def not_taken_up(instrument: int) -> QuerySet[Invoice]:

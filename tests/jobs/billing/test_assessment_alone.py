@@ -12,7 +12,7 @@ from pypdf import PdfReader
 from jobs import flow
 from jobs.billing.models import EarlierInvoice, Invoice
 from jobs.billing.pdf import invoice_pdf
-from jobs.billing.queries import coming_off, invoiced_alone, money_of, still_of
+from jobs.billing.queries import asked_before, coming_off, invoiced_alone, money_of, still_of
 from jobs.billing.series import series_check
 from jobs.billing.services import (
     assessment_invoice,
@@ -257,7 +257,7 @@ def test_an_acceptance_takes_it_up():
     assert money_of(row.job).invoiced == D("180.00") + deposit.total
 
 
-def test_the_page_of_a_quote_says_what_was_asked_for_already(as_manager):
+def test_the_page_of_a_quote_says_what_was_asked_for_already(as_manager, django_assert_num_queries):
     assessment = assessed()
     ask(assessment)
     make_operation("in-bench", stage="assessing"), make_operation("ky-bush")
@@ -267,6 +267,10 @@ def test_the_page_of_a_quote_says_what_was_asked_for_already(as_manager):
     page = f"/quotes/{draft.number}/"
     assert "No way holds the assessment in its price, so it is paid beside." in text(as_manager.get(page))
     scope_write(scope=way, chosen={"ky-bush": None, "in-bench": None}, refused={}, title="Quiet keys")
+    draft.scopes.create(position=2, title="Only to look on")
+    with django_assert_num_queries(2):
+        assert [ways for _, ways in asked_before(draft)] == [[1]]
+    draft.scopes.get(position=2).delete()
     said = text(as_manager.get(page))
     assert "invoice 1</a>, £180.00. It comes off what way 1 asks for, once it is agreed." in said
     sent = quote_send(quote=draft, by=make_manager("Orla"), at=MOMENT)
